@@ -1,0 +1,49 @@
+"""The rows of the scoring layer, as one package."""
+
+from .base import Identified, hash_secret, new_secret
+from .club import Club, Membership, Role
+from .competitions import Competition, Encounter, Group, Rounding, Stage, Team
+from .devices import PEN_LAPSE, ApiToken, Pen, TableLink
+from .ledger import Authored, EntryText, ImportBatch, LedgerEntry, MatchEntry, RefusedEntry
+from .matches import Match
+from .players import ExternalNumber, Player, PlayerName, search_key
+from .projections import Colour, ColourProjection, MatchProjection, StrokeProjection
+from .regulations import OwnDiscipline, OwnRuleSet
+from .venues import PlayTable
+
+__all__ = [
+    "PEN_LAPSE",
+    "ApiToken",
+    "Authored",
+    "Club",
+    "Colour",
+    "ColourProjection",
+    "Competition",
+    "Encounter",
+    "EntryText",
+    "ExternalNumber",
+    "Group",
+    "Identified",
+    "ImportBatch",
+    "LedgerEntry",
+    "Match",
+    "MatchEntry",
+    "MatchProjection",
+    "Membership",
+    "OwnDiscipline",
+    "OwnRuleSet",
+    "Pen",
+    "PlayTable",
+    "Player",
+    "PlayerName",
+    "RefusedEntry",
+    "Role",
+    "Rounding",
+    "Stage",
+    "StrokeProjection",
+    "TableLink",
+    "Team",
+    "hash_secret",
+    "new_secret",
+    "search_key",
+]
