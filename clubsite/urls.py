@@ -1,0 +1,22 @@
+"""Every address of the site."""
+
+from django.contrib.auth import views as auth_views
+from django.urls import include, path
+from django.views.i18n import JavaScriptCatalog
+from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
+
+from clubsite import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("healthz", views.healthz, name="healthz"),
+    path("sign-in/", auth_views.LoginView.as_view(redirect_authenticated_user=True), name="sign-in"),
+    path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
+    path("password/", auth_views.PasswordChangeView.as_view(), name="password_change"),
+    path("password/done/", auth_views.PasswordChangeDoneView.as_view(), name="password_change_done"),
+    path("jsi18n/", JavaScriptCatalog.as_view(), name="javascript-catalog"),
+    path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),
+    path("api/", include("scoring.api.urls")),
+    path("", include("scoring.pages.urls")),
+]

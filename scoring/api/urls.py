@@ -1,0 +1,5 @@
+"""Addresses below `api`."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []
