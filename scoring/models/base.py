@@ -40,9 +40,7 @@ class DatedQuerySet(models.QuerySet):
 
     def on(self, day: datetime.date):
         """Return the rows that hold on `day`."""
-        return self.filter(since__lte=day).filter(
-            models.Q(until__isnull=True) | models.Q(until__gte=day)
-        )
+        return self.filter(since__lte=day).filter(models.Q(until__isnull=True) | models.Q(until__gte=day))
 
 
 class Dated(models.Model):

@@ -11,7 +11,6 @@ from django.utils.translation import gettext_lazy as _
 
 from .base import Dated, DatedQuerySet, Identified, today
 
-
 FIRST_CLUB = uuid.UUID("5f0f9d1c-7a44-4f0e-9d43-1d4c2f6f3a01")
 
 
@@ -73,9 +72,7 @@ class Role(Identified, Dated):
         REFEREE = "referee", _("referee")
         COACH = "coach", _("coach")
 
-    user = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.CASCADE, related_name="roles"
-    )
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="roles")
     club = models.ForeignKey(Club, models.CASCADE, related_name="roles")
     competition = models.ForeignKey(
         "Competition", models.CASCADE, null=True, blank=True, related_name="roles"

@@ -29,14 +29,10 @@ class Competition(Identified):
     format = models.JSONField(default=dict, blank=True)
     rule_set = models.JSONField(default=dict, blank=True)
     average_decimals = models.PositiveSmallIntegerField(null=True, blank=True)
-    average_rounding = models.CharField(
-        max_length=10, choices=Rounding.choices, default=Rounding.TRUNCATE
-    )
+    average_rounding = models.CharField(max_length=10, choices=Rounding.choices, default=Rounding.TRUNCATE)
     starts_on = models.DateField(null=True, blank=True)
     ends_on = models.DateField(null=True, blank=True)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
 
     class Meta:
         ordering = ["-starts_on", "-pk"]
@@ -54,9 +50,7 @@ class Stage(Identified):
         KNOCKOUT = "knockout", _("knock-out")
         LEAGUE = "league", _("league")
 
-    competition = models.ForeignKey(
-        Competition, models.CASCADE, related_name="stages"
-    )
+    competition = models.ForeignKey(Competition, models.CASCADE, related_name="stages")
     name = models.CharField(max_length=80)
     kind = models.CharField(max_length=10, choices=Kind.choices)
     order = models.PositiveSmallIntegerField(default=0)
@@ -86,9 +80,7 @@ class Team(Identified):
     """A team of a competition."""
 
     competition = models.ForeignKey(Competition, models.CASCADE, related_name="teams")
-    club = models.ForeignKey(
-        Club, models.SET_NULL, null=True, blank=True, related_name="teams"
-    )
+    club = models.ForeignKey(Club, models.SET_NULL, null=True, blank=True, related_name="teams")
     name = models.CharField(max_length=120)
     players = models.ManyToManyField(Player, related_name="teams", blank=True)
 

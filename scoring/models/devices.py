@@ -36,14 +36,10 @@ class TableLink(Identified):
     """A revocable link that lets a device score on one table of one competition."""
 
     table = models.ForeignKey(PlayTable, models.CASCADE, related_name="links")
-    competition = models.ForeignKey(
-        Competition, models.CASCADE, related_name="table_links"
-    )
+    competition = models.ForeignKey(Competition, models.CASCADE, related_name="table_links")
     token_hash = models.CharField(max_length=64, unique=True)
     code_hash = models.CharField(max_length=64, db_index=True)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
     created_at = models.DateTimeField(default=timezone.now)
     expires = models.DateTimeField()
     revoked_at = models.DateTimeField(null=True, blank=True)
@@ -56,9 +52,7 @@ class PenQuerySet(models.QuerySet):
 
     def held(self):
         """Return the pens that were neither given back nor lapsed."""
-        return self.filter(
-            ended_at__isnull=True, last_used_at__gt=timezone.now() - PEN_LAPSE
-        )
+        return self.filter(ended_at__isnull=True, last_used_at__gt=timezone.now() - PEN_LAPSE)
 
     def of_token(self, token: str) -> Pen | None:
         """Return the held pen of `token`, or None."""
@@ -71,12 +65,8 @@ class Pen(Identified):
     match = models.ForeignKey(Match, models.CASCADE, related_name="pens")
     device = models.CharField(max_length=80)
     token_hash = models.CharField(max_length=64, unique=True)
-    user = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
-    link = models.ForeignKey(
-        TableLink, models.SET_NULL, null=True, blank=True, related_name="pens"
-    )
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
+    link = models.ForeignKey(TableLink, models.SET_NULL, null=True, blank=True, related_name="pens")
     taken_at = models.DateTimeField(default=timezone.now)
     last_used_at = models.DateTimeField(default=timezone.now)
     ended_at = models.DateTimeField(null=True, blank=True)
@@ -114,18 +104,14 @@ class ApiTokenQuerySet(models.QuerySet):
     def issue(self, user, name: str, expires=None) -> tuple[ApiToken, str]:
         """Create a token of `user`; return the row and the key, which is not kept."""
         key = new_secret()
-        row = self.create(
-            user=user, name=name, expires=expires, token_hash=hash_secret(key)
-        )
+        row = self.create(user=user, name=name, expires=expires, token_hash=hash_secret(key))
         return row, key
 
 
 class ApiToken(Identified):
     """A named token with which a program acts for a user."""
 
-    user = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.CASCADE, related_name="api_tokens"
-    )
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="api_tokens")
     name = models.CharField(max_length=80)
     token_hash = models.CharField(max_length=64, unique=True)
     created_at = models.DateTimeField(default=timezone.now)

@@ -14,9 +14,7 @@ from .matches import Match
 class ImportBatch(Identified):
     """Entries that were brought in from elsewhere, together."""
 
-    user = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
     source = models.CharField(max_length=200)
     made_at = models.DateTimeField(default=timezone.now)
 
@@ -34,15 +32,9 @@ class Authored(models.Model):
         blank=True,
         related_name="+",
     )
-    author_link = models.ForeignKey(
-        TableLink, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
-    author_pen = models.ForeignKey(
-        Pen, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
-    import_batch = models.ForeignKey(
-        ImportBatch, models.SET_NULL, null=True, blank=True, related_name="+"
-    )
+    author_link = models.ForeignKey(TableLink, models.SET_NULL, null=True, blank=True, related_name="+")
+    author_pen = models.ForeignKey(Pen, models.SET_NULL, null=True, blank=True, related_name="+")
+    import_batch = models.ForeignKey(ImportBatch, models.SET_NULL, null=True, blank=True, related_name="+")
 
     class Meta:
         abstract = True
@@ -84,9 +76,7 @@ class MatchEntry(LedgerEntry):
 
     class Meta:
         ordering = ["match", "seq"]
-        constraints = [
-            models.UniqueConstraint(fields=["match", "seq"], name="seq_once_a_match")
-        ]
+        constraints = [models.UniqueConstraint(fields=["match", "seq"], name="seq_once_a_match")]
 
     def __str__(self) -> str:
         return f"{self.match_id}/{self.seq} {self.kind}"
@@ -95,9 +85,7 @@ class MatchEntry(LedgerEntry):
 class EntryText(models.Model):
     """The free text of an entry; erased together with its salt."""
 
-    entry = models.OneToOneField(
-        MatchEntry, models.CASCADE, primary_key=True, related_name="text"
-    )
+    entry = models.OneToOneField(MatchEntry, models.CASCADE, primary_key=True, related_name="text")
     salt = models.CharField(max_length=64)
     texts = models.JSONField(default=dict)
 
@@ -105,9 +93,7 @@ class EntryText(models.Model):
 class RefusedEntry(Authored):
     """What was refused, and why; kept so that a quarrel can be looked up."""
 
-    match = models.ForeignKey(
-        Match, models.CASCADE, related_name="refused_entries"
-    )
+    match = models.ForeignKey(Match, models.CASCADE, related_name="refused_entries")
     uuid = models.UUIDField(null=True, blank=True, db_index=True)
     kind = models.CharField(max_length=20, blank=True)
     contents = models.JSONField(default=dict)

@@ -18,15 +18,11 @@ class MatchQuerySet(models.QuerySet):
 
     def shown(self):
         """Fetch along what a list of matches shows."""
-        return self.select_related(
-            "competition", "table", "entrant_a__name", "entrant_b__name", "projection"
-        )
+        return self.select_related("competition", "table", "entrant_a__name", "entrant_b__name", "projection")
 
     def of_player(self, player: Player):
         """Return the matches in which `player` is an entrant."""
-        return self.filter(
-            models.Q(entrant_a=player) | models.Q(entrant_b=player)
-        )
+        return self.filter(models.Q(entrant_a=player) | models.Q(entrant_b=player))
 
 
 class Match(Identified):
@@ -40,31 +36,19 @@ class Match(Identified):
     competition = models.ForeignKey(
         Competition, models.PROTECT, null=True, blank=True, related_name="matches"
     )
-    group = models.ForeignKey(
-        Group, models.PROTECT, null=True, blank=True, related_name="matches"
-    )
-    encounter = models.ForeignKey(
-        Encounter, models.PROTECT, null=True, blank=True, related_name="matches"
-    )
+    group = models.ForeignKey(Group, models.PROTECT, null=True, blank=True, related_name="matches")
+    encounter = models.ForeignKey(Encounter, models.PROTECT, null=True, blank=True, related_name="matches")
     board = models.PositiveSmallIntegerField(null=True, blank=True)
-    table = models.ForeignKey(
-        PlayTable, models.PROTECT, null=True, blank=True, related_name="matches"
-    )
+    table = models.ForeignKey(PlayTable, models.PROTECT, null=True, blank=True, related_name="matches")
     discipline_code = models.CharField(max_length=40, db_index=True)
     discipline = models.JSONField(default=dict)
     format = models.JSONField(default=dict)
     rule_set = models.JSONField(default=dict)
-    entrant_a = models.ForeignKey(
-        Player, models.PROTECT, related_name="matches_as_a"
-    )
-    entrant_b = models.ForeignKey(
-        Player, models.PROTECT, related_name="matches_as_b"
-    )
+    entrant_a = models.ForeignKey(Player, models.PROTECT, related_name="matches_as_a")
+    entrant_b = models.ForeignKey(Player, models.PROTECT, related_name="matches_as_b")
     distance_a = models.PositiveIntegerField(null=True, blank=True)
     distance_b = models.PositiveIntegerField(null=True, blank=True)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
     created_at = models.DateTimeField(default=timezone.now)
     scheduled_at = models.DateTimeField(null=True, blank=True)
 

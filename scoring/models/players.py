@@ -55,18 +55,12 @@ class Player(Identified):
         blank=True,
         related_name="player",
     )
-    consent = models.CharField(
-        max_length=10, choices=Consent.choices, default=Consent.NONE
-    )
+    consent = models.CharField(max_length=10, choices=Consent.choices, default=Consent.NONE)
     published = models.BooleanField(default=False)
     guest = models.BooleanField(default=False)
-    merged_into = models.ForeignKey(
-        "self", models.PROTECT, null=True, blank=True, related_name="merged"
-    )
+    merged_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="merged")
     report_open = models.BooleanField(default=False)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
 
     objects = models.Manager.from_queryset(PlayerQuerySet)()
 
@@ -130,9 +124,7 @@ class Player(Identified):
 class PlayerName(models.Model):
     """The erasable name of a player."""
 
-    player = models.OneToOneField(
-        Player, models.CASCADE, primary_key=True, related_name="name"
-    )
+    player = models.OneToOneField(Player, models.CASCADE, primary_key=True, related_name="name")
     given = models.CharField(max_length=80, blank=True)
     family = models.CharField(max_length=80)
     # Decomposition may lengthen a sign, so the key has room to spare.
@@ -155,17 +147,13 @@ class PlayerName(models.Model):
 class ExternalNumber(models.Model):
     """The number under which a federation or a league knows a player."""
 
-    player = models.ForeignKey(
-        Player, models.CASCADE, related_name="external_numbers"
-    )
+    player = models.ForeignKey(Player, models.CASCADE, related_name="external_numbers")
     issuer = models.CharField(max_length=60)
     number = models.CharField(max_length=60)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["issuer", "number"], name="external_number_once_an_issuer"
-            )
+            models.UniqueConstraint(fields=["issuer", "number"], name="external_number_once_an_issuer")
         ]
 
     def __str__(self) -> str:

@@ -29,20 +29,14 @@ class MatchProjection(models.Model):
         OVER = "over", _("over")
         CONFIRMED = "confirmed", _("confirmed")
 
-    match = models.OneToOneField(
-        Match, models.CASCADE, primary_key=True, related_name="projection"
-    )
+    match = models.OneToOneField(Match, models.CASCADE, primary_key=True, related_name="projection")
     seq = models.PositiveIntegerField(default=0)
     play_seq = models.PositiveIntegerField(default=0)
-    status = models.CharField(
-        max_length=10, choices=Status.choices, default=Status.PLANNED, db_index=True
-    )
+    status = models.CharField(max_length=10, choices=Status.choices, default=Status.PLANNED, db_index=True)
     turn = models.CharField(max_length=6, choices=Colour.choices, null=True)
     white = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
     yellow = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
-    winner = models.ForeignKey(
-        Player, models.PROTECT, null=True, related_name="matches_won"
-    )
+    winner = models.ForeignKey(Player, models.PROTECT, null=True, related_name="matches_won")
     state = models.JSONField(default=dict)
     flag_count = models.PositiveIntegerField(default=0)
     started_at = models.DateTimeField(null=True)
@@ -59,13 +53,9 @@ class ColourProjection(models.Model):
         DRAWN = "drawn", _("drawn")
         NONE = "none", _("undecided")
 
-    match = models.ForeignKey(
-        Match, models.CASCADE, related_name="colour_projections"
-    )
+    match = models.ForeignKey(Match, models.CASCADE, related_name="colour_projections")
     colour = models.CharField(max_length=6, choices=Colour.choices)
-    player = models.ForeignKey(
-        Player, models.PROTECT, null=True, related_name="colour_projections"
-    )
+    player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="colour_projections")
     score = models.PositiveIntegerField(default=0)
     points = models.PositiveIntegerField(default=0)
     innings = models.PositiveIntegerField(default=0)
@@ -74,17 +64,11 @@ class ColourProjection(models.Model):
     sets = models.PositiveIntegerField(default=0)
     distance = models.PositiveIntegerField(null=True)
     average_text = models.CharField(max_length=32, null=True)
-    outcome = models.CharField(
-        max_length=6, choices=Outcome.choices, default=Outcome.NONE
-    )
+    outcome = models.CharField(max_length=6, choices=Outcome.choices, default=Outcome.NONE)
     counted = models.BooleanField(default=True)
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["match", "colour"], name="colour_once_a_match"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["match", "colour"], name="colour_once_a_match")]
 
 
 class StrokeProjection(models.Model):
@@ -94,18 +78,14 @@ class StrokeProjection(models.Model):
     foul, the whole run for an inning. `counts`: it is in the figures of the match.
     """
 
-    match = models.ForeignKey(
-        Match, models.CASCADE, related_name="stroke_projections"
-    )
+    match = models.ForeignKey(Match, models.CASCADE, related_name="stroke_projections")
     place = models.PositiveIntegerField()
     seq = models.PositiveIntegerField()
     order = models.PositiveIntegerField()
     set_number = models.PositiveIntegerField(default=1)
     inning = models.PositiveIntegerField()
     colour = models.CharField(max_length=6, choices=Colour.choices)
-    player = models.ForeignKey(
-        Player, models.PROTECT, null=True, related_name="stroke_projections"
-    )
+    player = models.ForeignKey(Player, models.PROTECT, null=True, related_name="stroke_projections")
     kind = models.CharField(max_length=10)
     run = models.PositiveIntegerField(default=0)
     counts = models.BooleanField(default=True)
@@ -122,9 +102,7 @@ class StrokeProjection(models.Model):
 
     class Meta:
         ordering = ["match", "order"]
-        constraints = [
-            models.UniqueConstraint(fields=["match", "place"], name="place_once_a_match")
-        ]
+        constraints = [models.UniqueConstraint(fields=["match", "place"], name="place_once_a_match")]
         indexes = [
             models.Index(fields=["player", "dated_at"]),
             models.Index(fields=["match", "order"]),

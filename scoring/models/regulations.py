@@ -26,19 +26,11 @@ class OwnDiscipline(Regulation):
     """A discipline that a club added, in the shape of the presets."""
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["club", "code"], name="own_discipline_once_a_club"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["club", "code"], name="own_discipline_once_a_club")]
 
 
 class OwnRuleSet(Regulation):
     """A rule set that a club added, in the shape of the presets."""
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["club", "code"], name="own_rule_set_once_a_club"
-            )
-        ]
+        constraints = [models.UniqueConstraint(fields=["club", "code"], name="own_rule_set_once_a_club")]
