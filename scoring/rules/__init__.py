@@ -1,0 +1,1 @@
+"""The rules of the game, in pure Python: importable alone, without Django."""
