@@ -23,13 +23,13 @@ class Competition(Identified):
 
     club = models.ForeignKey(Club, models.CASCADE, related_name="competitions")
     name = models.CharField(max_length=120)
-    discipline = models.CharField(max_length=40)
+    discipline = models.CharField(max_length=60)
     published = models.BooleanField(default=False)
     players_score = models.BooleanField(default=False)
     format = models.JSONField(default=dict, blank=True)
     rule_set = models.JSONField(default=dict, blank=True)
     average_decimals = models.PositiveSmallIntegerField(null=True, blank=True)
-    average_rounding = models.CharField(max_length=10, choices=Rounding.choices, default=Rounding.TRUNCATE)
+    average_rounding = models.CharField(max_length=10, choices=Rounding.choices, null=True, blank=True)
     starts_on = models.DateField(null=True, blank=True)
     ends_on = models.DateField(null=True, blank=True)
     created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
@@ -40,6 +40,15 @@ class Competition(Identified):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def format_defaults(self) -> dict:
+        """What this competition says of a format; the rest is the discipline's."""
+        cut = {
+            "average_decimals": self.average_decimals,
+            "average_rounding": self.average_rounding,
+        }
+        return self.format | {name: value for name, value in cut.items() if value is not None}
 
 
 class Stage(Identified):

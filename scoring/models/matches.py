@@ -40,7 +40,7 @@ class Match(Identified):
     encounter = models.ForeignKey(Encounter, models.PROTECT, null=True, blank=True, related_name="matches")
     board = models.PositiveSmallIntegerField(null=True, blank=True)
     table = models.ForeignKey(PlayTable, models.PROTECT, null=True, blank=True, related_name="matches")
-    discipline_code = models.CharField(max_length=40, db_index=True)
+    discipline_code = models.CharField(max_length=60, db_index=True)
     discipline = models.JSONField(default=dict)
     format = models.JSONField(default=dict)
     rule_set = models.JSONField(default=dict)

@@ -12,7 +12,7 @@ class Regulation(Identified):
     """A named piece of the regulations as data; a match keeps a copy of what it used."""
 
     club = models.ForeignKey(Club, models.CASCADE, related_name="+")
-    code = models.SlugField(max_length=40)
+    code = models.SlugField(max_length=60)
     data = models.JSONField(default=dict)
 
     class Meta:
