@@ -40,7 +40,9 @@ def parse_contacts(value: Any, cue_ball: str | None = None, field: str = "contac
 
 def _contact(value: Any, cue_ball: str | None, field: str, place: int) -> Contact:
     if not isinstance(value, dict) or set(value) - {"ball", "rail", "tie"}:
-        raise Malformed(field, said('a contact is needed here: a "ball" or a "rail", and at most a "tie" beside it'))
+        raise Malformed(
+            field, said('a contact is needed here: a "ball" or a "rail", and at most a "tie" beside it')
+        )
     ball, rail, tie = value.get("ball"), value.get("rail"), value.get("tie", False)
     if (ball is None) == (rail is None):
         raise Malformed(field, said("a contact has either a ball or a rail"))

@@ -10,7 +10,7 @@ from typing import Any
 
 from .families import FAMILY_PATTERNS, default_families
 from .formats import FIELDS, complete_fields
-from .reading import a_bool, a_choice, a_code, a_text, an_int, an_object
+from .reading import a_bool, a_choice, a_code, a_text, an_int, an_object, int_or_none
 from .said import Malformed, said
 
 OFF_TABLE = ("only-those", "all-to-opening")
@@ -61,10 +61,12 @@ class Discipline:
             announce_last=an_int(data["announce_last"], "discipline.announce_last", 0, 99),
             off_table=a_choice(data["off_table"], "discipline.off_table", OFF_TABLE),
             frozen=a_choice(data["frozen"], "discipline.frozen", FROZEN),
-            implausible_run=an_int(
-                data.get("implausible_run"), "discipline.implausible_run", 1, 100_000, optional=True
+            implausible_run=int_or_none(
+                data.get("implausible_run"), "discipline.implausible_run", 1, 100_000
             ),
-            default_format=complete_fields(data.get("default_format", {}), decimals, "discipline.default_format"),
+            default_format=complete_fields(
+                data.get("default_format", {}), decimals, "discipline.default_format"
+            ),
             families=default_families(required) if families is None else _families(families),
         )
 
@@ -72,7 +74,10 @@ class Discipline:
         """Return the discipline as JSON values; `from_json` reads them back."""
         data = {name: getattr(self, name) for name in self.__dataclass_fields__}
         fields = dict(self.default_format) | {"distance": list(self.default_format["distance"])}
-        return data | {"families": list(self.families), "default_format": {name: fields[name] for name in FIELDS}}
+        return data | {
+            "families": list(self.families),
+            "default_format": {name: fields[name] for name in FIELDS},
+        }
 
 
 def _families(value: Any) -> tuple[str, ...]:

@@ -117,14 +117,22 @@ FAMILIES: Mapping[str, Family] = {
     one.code: one
     for one in (
         Family("bank", said("bank"), said("cushions first, then both balls")),
-        Family("umbrella", said("umbrella"), said("two cushions, a ball, one or more cushions, the other ball")),
+        Family(
+            "umbrella", said("umbrella"), said("two cushions, a ball, one or more cushions, the other ball")
+        ),
         Family(
             "ticky",
             said("ticky"),
             said("one cushion, a ball, back to that same cushion, at least one more, the other ball"),
         ),
-        Family("rail-first", said("cushion first"), said("one cushion, a ball, more cushions, the other ball")),
-        Family("five-and-more", said("five-rail, around twice"), said("a ball, five or more cushions, the other ball")),
+        Family(
+            "rail-first", said("cushion first"), said("one cushion, a ball, more cushions, the other ball")
+        ),
+        Family(
+            "five-and-more",
+            said("five-rail, around twice"),
+            said("a ball, five or more cushions, the other ball"),
+        ),
         Family(
             "around-the-table",
             said("natural, long way"),
@@ -158,7 +166,9 @@ FAMILIES: Mapping[str, Family] = {
         Family(
             "long-angle",
             said("long angle"),
-            said("a ball, long cushion, then both short ones or the other long and a short one, the other ball"),
+            said(
+                "a ball, long cushion, then both short ones or the other long and a short one, the other ball"
+            ),
         ),
         Family("one-rail", said("one cushion"), said("a ball, one cushion, the other ball")),
         Family("two-rail", said("two cushions"), said("a ball, two cushions, the other ball")),

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .reading import a_bool, a_choice, a_code, a_date, a_text, an_int, an_object
+from .reading import a_bool, a_choice, a_code, a_date, a_text, an_int, an_object, int_or_none
 from .said import Malformed, said
 
 if TYPE_CHECKING:
@@ -121,7 +121,8 @@ def _check_together(merged: Mapping[str, Any], field: str) -> None:
     limit, warning = merged["shot_seconds"], merged["warning_seconds"]
     if warning is not None and (limit is None or warning >= limit):
         raise Malformed(
-            f"{field}.warning_seconds", said("the warning comes before the time is up: fewer seconds than shot_seconds")
+            f"{field}.warning_seconds",
+            said("the warning comes before the time is up: fewer seconds than shot_seconds"),
         )
     if merged["sets_to_win"] is not None and None in merged["distance"]:
         raise Malformed(f"{field}.distance", said("a set is a race to a distance: give both players one"))
@@ -132,11 +133,11 @@ def _distance(value: Any, field: str) -> list[int | None]:
         return [None, None]
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise Malformed(field, said("two distances are needed here, one for each player"))
-    return [an_int(part, field, 1, 1000, optional=True) for part in value]
+    return [int_or_none(part, field, 1, 1000) for part in value]
 
 
-def _number(low: int, high: int, *, optional: bool = True) -> Any:
-    return lambda value, field: an_int(value, field, low, high, optional=optional)
+def _number(low: int, high: int) -> Any:
+    return lambda value, field: int_or_none(value, field, low, high)
 
 
 def _choice(choices: tuple[str, ...]) -> Any:
@@ -154,7 +155,7 @@ _READERS: dict[str, Any] = {
     "timeouts": _number(0, 20),
     "timeout_seconds": _number(1, 600),
     "timeout_mode": _choice(TIMEOUT_MODES),
-    "average_decimals": _number(0, 6, optional=False),
+    "average_decimals": lambda value, field: an_int(value, field, 0, 6),
     "average_rounding": _choice(ROUNDINGS),
 }
 

@@ -12,10 +12,8 @@ from .said import Malformed, said
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
-def an_int(value: Any, field: str, low: int, high: int, *, optional: bool = False) -> int | None:
-    """Return a whole number from `low` to `high`; null passes where it is optional."""
-    if value is None and optional:
-        return None
+def an_int(value: Any, field: str, low: int, high: int) -> int:
+    """Return a whole number from `low` to `high`."""
     if isinstance(value, bool) or not isinstance(value, int):
         raise Malformed(field, said("a whole number is needed here"))
     if not low <= value <= high:
@@ -23,6 +21,11 @@ def an_int(value: Any, field: str, low: int, high: int, *, optional: bool = Fals
             field, said("a whole number from %(low)s to %(high)s is needed here", low=low, high=high)
         )
     return value
+
+
+def int_or_none(value: Any, field: str, low: int, high: int) -> int | None:
+    """Return a whole number from `low` to `high`, or None for null."""
+    return None if value is None else an_int(value, field, low, high)
 
 
 def a_bool(value: Any, field: str) -> bool:
@@ -44,7 +47,9 @@ def a_text(value: Any, field: str, longest: int = 120) -> str:
     if not isinstance(value, str) or not value.strip():
         raise Malformed(field, said("a text is needed here"))
     if len(value) > longest or not value.isprintable():
-        raise Malformed(field, said("a text of at most %(longest)s characters is needed here", longest=longest))
+        raise Malformed(
+            field, said("a text of at most %(longest)s characters is needed here", longest=longest)
+        )
     return value
 
 

@@ -56,7 +56,10 @@ class RuleSet:
     )
     rail_frozen: str = _setting(
         _one_of("foul", "uncounted"),
-        said("Playing straight into the cushion the cue ball lies against: a foul, or a contact that does not count."),
+        said(
+            "Playing straight into the cushion the cue ball lies against: a foul, or a contact"
+            " that does not count."
+        ),
         "World rules of carom billiard, 4.1.8 (foul); US rules (uncounted, from memory)",
     )
     frame_contact_is_off_table: bool = _setting(
@@ -130,7 +133,10 @@ class RuleSet:
         changes = {
             name: _reader(name)(value, f"rule_set.{name}") for name, value in data.items() if name != "preset"
         }
-        return replace(base, **changes)
+        own = replace(base, **changes)
+        if "code" not in data and own != base:
+            own = replace(own, code=f"{base.code}-own")
+        return own
 
     def to_json(self) -> dict[str, Any]:
         """Return the rule set as JSON values; `from_json` reads them back."""
@@ -155,7 +161,9 @@ class Setting:
 def settings() -> tuple[Setting, ...]:
     """Return every setting of a rule set, in the order of a match."""
     return tuple(
-        Setting(one.name, one.metadata["meaning"], one.metadata["source"]) for one in fields(RuleSet) if one.metadata
+        Setting(one.name, one.metadata["meaning"], one.metadata["source"])
+        for one in fields(RuleSet)
+        if one.metadata
     )
 
 
@@ -167,7 +175,9 @@ def load(text: str) -> dict[str, RuleSet]:
         for name in RuleSet.__dataclass_fields__:
             if name not in row:
                 raise Malformed(f"rule_set.{name}", said("this is missing"))
-        sets[row["code"]] = RuleSet(**{name: _reader(name)(value, f"rule_set.{name}") for name, value in row.items()})
+        sets[row["code"]] = RuleSet(
+            **{name: _reader(name)(value, f"rule_set.{name}") for name, value in row.items()}
+        )
     return sets
 
 

@@ -65,22 +65,22 @@ def rule(
         contacts = _without_first_impact(contacts, rails)
     way = course(contacts)
     cushions = len(way.before) + len(way.after)
-    foul = None
+    foul: str | None = None
     if off:
-        foul, finding = "outside", _OFF_TABLE
+        foul, (valid, reason, text) = "outside", _OFF_TABLE
     elif _leaves_into_ball(contacts, balls):
-        foul, finding = "ball-in-contact", _INTO_BALL
+        foul, (valid, reason, text) = "ball-in-contact", _INTO_BALL
     elif into_rail and rule_set.rail_frozen == "foul":
-        foul, finding = "ball-in-contact", _INTO_RAIL
+        foul, (valid, reason, text) = "ball-in-contact", _INTO_RAIL
     else:
-        finding = _opening(discipline, way, rule_set) if opening else None
-        finding = finding or _count(discipline.required_cushions, cushions, way)
+        against = _opening(discipline, way, rule_set) if opening else None
+        valid, reason, text = against or _count(discipline.required_cushions, cushions, way)
     return Ruling(
-        valid=finding[0],
+        valid=valid,
         cushions=cushions,
         required=discipline.required_cushions,
-        reason=finding[1],
-        rule=finding[2],
+        reason=reason,
+        rule=text,
         family=family_of(discipline, cue_ball, contacts),
         foul=foul,
     )
@@ -91,7 +91,9 @@ Finding = tuple[bool, Said, Said]
 _OFF_TABLE: Finding = (
     False,
     said("a ball left the table"),
-    said("A stroke that drives a ball off the table makes no point and ends the inning (four national texts)."),
+    said(
+        "A stroke that drives a ball off the table makes no point and ends the inning (four national texts)."
+    ),
 )
 _INTO_BALL: Finding = (
     False,
@@ -120,12 +122,12 @@ _RED_FIRST_ANYHOW = said(
 _COUNT_RULES = {
     0: said("The cue ball must touch both object balls; no cushion is needed (national federation pages)."),
     1: said(
-        "The cue ball must touch both object balls and meet at least one cushion before it first touches the second,"
-        " whether before or after the first (national federation pages)."
+        "The cue ball must touch both object balls and meet at least one cushion before it first touches"
+        " the second, whether before or after the first (national federation pages)."
     ),
     3: said(
-        "The cue ball must touch both object balls and make three or more cushion impacts before it first touches"
-        " the second (USBA three-cushion rules, rev. 6 Apr 2009, rule 2)."
+        "The cue ball must touch both object balls and make three or more cushion impacts before it first"
+        " touches the second (USBA three-cushion rules, rev. 6 Apr 2009, rule 2)."
     ),
 }
 _MADE = {
@@ -142,8 +144,8 @@ _COUNTS = {
 
 def _count_rule(required: int) -> Said:
     return _COUNT_RULES.get(required) or said(
-        "The cue ball must touch both object balls and meet at least %(required)s cushions before it first touches"
-        " the second (set by the discipline).",
+        "The cue ball must touch both object balls and meet at least %(required)s cushions before it first"
+        " touches the second (set by the discipline).",
         required=required,
     )
 
@@ -184,7 +186,9 @@ def _leaves_into_rail(contacts: Sequence[Contact], rails: Collection[str]) -> bo
     A ball at that same instant is the first contact: ball before rail in a tie.
     """
     first = instants(contacts)[:1]
-    return bool(first) and not any(one.ball for one in first[0]) and any(one.rail in rails for one in first[0])
+    return (
+        bool(first) and not any(one.ball for one in first[0]) and any(one.rail in rails for one in first[0])
+    )
 
 
 def _without_first_impact(contacts: Sequence[Contact], rails: Collection[str]) -> list[Contact]:
