@@ -32,6 +32,8 @@ def step(setup: Setup, state: State, standing: Standing) -> tuple[State, Row | N
         row = _play(setup, fresh, standing)
     else:
         _OTHERS[standing.entry.kind](setup, fresh, standing.entry)
+    if fresh["over"] != state["over"] or standing.entry.kind == "result":
+        fresh["ended_seq"] = standing.entry.seq if fresh["over"] else None
     if standing.entry.kind == "result" and _unlikely(standing.entry):
         _flag(fresh, standing, row, "implausible")
     if standing.entry.misdated:
@@ -126,9 +128,11 @@ def _row(setup: Setup, state: State, standing: Standing, position: Any) -> Row:
     """Return the row of a stroke as it stands before it is judged and counted."""
     entry, colour = standing.entry, standing.entry.by
     extra = state["extra"] is not None
+    state["rows"] += 1
     begun = len(state["extra"][colour]) if extra else state["innings"][colour]
     opening = standing.value("opening")
     row: Row = {
+        "order": state["rows"],
         "place": standing.place,
         "seq": entry.seq,
         "set": state["set"],
@@ -259,6 +263,7 @@ def _open(setup: Setup, state: State, entry: Entry) -> None:
     starter = entry.get("starter")
     state["players"] = {"white": starter, "yellow": setup.rival(starter)}
     state["decided_by"] = entry.get("decided_by")
+    state["opened_seq"] = entry.seq
     if not state["over"]:
         state["turn"] = "white"
         state["opening"] = True

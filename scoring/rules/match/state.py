@@ -14,6 +14,8 @@ opening : True where the next stroke starts from the opening position.
 extra : None, or runs and open innings of both after a draw.
 timeouts : used; suspended, table; position : the balls told before the next stroke.
 over, ended_by, winner : winner is a player id, None for a draw.
+rows : strokes and whole innings so far, counted or not.
+opened_seq, ended_seq : the entries that opened the match and ended it.
 flags, settled : open questions, and those that were answered.
 """
 
@@ -62,6 +64,9 @@ def start(setup: Setup) -> State:
         "over": False,
         "ended_by": None,
         "winner": None,
+        "rows": 0,
+        "opened_seq": None,
+        "ended_seq": None,
         "flags": [],
         "settled": [],
     }
