@@ -27,7 +27,7 @@ def secret_key(path: Path) -> str:
     and the one that comes second reads what the first wrote.
     """
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         draft = path.with_name(f"{path.name}.{os.getpid()}")
         descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with os.fdopen(descriptor, "w") as file:

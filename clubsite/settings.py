@@ -102,7 +102,7 @@ if SQLITE:
         # FULL: what was acknowledged outlives a power cut.
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
-    DATA_DIR.mkdir(parents=True, exist_ok=True)
+    DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 else:
     DATABASES["default"].setdefault("OPTIONS", {})["pool"] = {"min_size": 2, "max_size": 4}
 
@@ -246,4 +246,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"console": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
+    # A missing page or a wrong password is everyday business.
+    "loggers": {"django.request": {"level": "ERROR"}, "axes": {"level": "ERROR"}},
 }

@@ -20,3 +20,8 @@ urlpatterns = [
     path("api/", include("scoring.api.urls")),
     path("", include("scoring.pages.urls")),
 ]
+
+handler400 = "clubsite.refusals.bad_request"
+handler403 = "clubsite.refusals.permission_denied"
+handler404 = "clubsite.refusals.not_found"
+handler500 = "clubsite.refusals.server_error"

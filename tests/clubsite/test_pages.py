@@ -30,6 +30,23 @@ def test_unknown_address_says_so(client: Client) -> None:
     assert "There is no such page" in answer.content.decode()
 
 
+def test_unknown_call_is_answered_in_json(client: Client) -> None:
+    answer = client.get("/api/no-such-call/")
+    assert answer.status_code == 404
+    assert answer.json() == {"detail": "There is no such address."}
+
+
+def test_broken_call_is_answered_in_json(client: Client, monkeypatch) -> None:
+    def broken(*args: object, **kwargs: object) -> None:
+        raise RuntimeError("a shelf fell down")
+
+    monkeypatch.setattr("drf_spectacular.views.SpectacularAPIView.get", broken)
+    client.raise_request_exception = False
+    answer = client.get("/api/schema/")
+    assert answer.status_code == 500
+    assert answer.json() == {"detail": "Something went wrong here; try again."}
+
+
 def test_form_without_its_token_is_not_taken() -> None:
     answer = Client(enforce_csrf_checks=True).post("/sign-in/", {"username": "anke", "password": "x"})
     assert answer.status_code == 403
@@ -57,6 +74,11 @@ def test_health_tells_when_the_database_is_gone(client: Client, monkeypatch) -> 
     answer = client.get("/healthz")
     assert answer.status_code == 503
     assert answer.json() == {"status": "no database"}
+
+
+def test_unknown_host_gets_no_call_answered(client: Client) -> None:
+    answer = client.get("/api/schema/", headers={"host": "elsewhere.example"})
+    assert (answer.status_code, answer["Content-Type"]) == (400, "application/json")
 
 
 def test_unknown_host_is_turned_away(client: Client) -> None:
