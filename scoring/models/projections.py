@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from .matches import Match
 from .players import Player
+from .venues import PlayTable
 
 
 class Colour(models.TextChoices):
@@ -37,6 +38,8 @@ class MatchProjection(models.Model):
     white = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
     yellow = models.ForeignKey(Player, models.PROTECT, null=True, related_name="+")
     winner = models.ForeignKey(Player, models.PROTECT, null=True, related_name="matches_won")
+    # Where it is played now; a suspended match may have moved.
+    table = models.ForeignKey(PlayTable, models.SET_NULL, null=True, related_name="playing")
     state = models.JSONField(default=dict)
     flag_count = models.PositiveIntegerField(default=0)
     started_at = models.DateTimeField(null=True)
