@@ -39,14 +39,19 @@ def is_stale(after: int, seq: int, play_seq: int) -> bool:
 def check_fresh(after: int, state: State) -> None:
     """Refuse an entry of a device that has not read the latest play."""
     if is_stale(after, state["seq"], state["play_seq"]):
-        raise Refused(
-            "stale",
-            said(
-                "The ledger holds entries up to %(seq)s that this device has not read. "
-                "Fetch them, look at the score, and write again.",
-                seq=state["seq"],
-            ),
-        )
+        raise stale(state)
+
+
+def stale(state: State) -> Refused:
+    """Return the refusal of an entry that comes too late."""
+    return Refused(
+        "stale",
+        said(
+            "The ledger holds entries up to %(seq)s that this device has not read. "
+            "Fetch them, look at the score, and write again.",
+            seq=state["seq"],
+        ),
+    )
 
 
 def prepare(setup: Setup, state: State, entry: Entry, book: Book | None = None) -> Entry:
@@ -108,7 +113,7 @@ def _prepare_run(setup: Setup, state: State, entry: Entry) -> Entry:
     if entry.by is not None and entry.by != turn:
         raise Refused(
             "not-on-turn",
-            said("%(colour)s is to play. Write for the player on turn.", colour=_name(turn)),
+            said("%(colour)s is to play. Write for the player on turn.", colour=name_of(turn)),
         )
     ready = replace(entry, by=turn)
     _check_run(setup, state, ready)
@@ -142,7 +147,7 @@ def _check_run(setup: Setup, state: State, entry: Entry) -> None:
             "past-distance",
             said(
                 "%(colour)s has %(left)s to go. Write at most that.",
-                colour=_name(entry.by),
+                colour=name_of(entry.by),
                 left=left,
             ),
         )
@@ -190,7 +195,7 @@ def _colour_there(name: str, entry: Entry, turn: Colour | None, kept: Colour | N
             "not-on-turn",
             said(
                 "That place belongs to %(colour)s. Leave the colour out, or name who is on turn there.",
-                colour=_name(kept),
+                colour=name_of(kept),
             ),
         )
     return entry.by or kept or turn or "white"
@@ -257,7 +262,7 @@ def _check_timeout(setup: Setup, state: State, entry: Entry) -> None:
     if state["timeouts"][state["turn"]] >= setup.timeouts_allowed():
         raise Refused(
             "timeouts-used",
-            said("%(colour)s has no time-out left.", colour=_name(state["turn"])),
+            said("%(colour)s has no time-out left.", colour=name_of(state["turn"])),
         )
 
 
@@ -311,5 +316,5 @@ _CHECKS = {
 }
 
 
-def _name(colour: Colour | None) -> Said:
+def name_of(colour: Colour | None) -> Said:
     return {"white": said("White"), "yellow": said("Yellow")}.get(colour or "", said("Nobody"))

@@ -1,0 +1,382 @@
+"""The ledger: the only writer of match facts.
+
+Entries are appended, never changed. Each append locks its match, judges the entry
+against the state, stores it with the next seq, and brings the projections forward in
+the same transaction: an entry at the end in constant time, a correction by folding
+that one match again.
+"""
+
+from __future__ import annotations
+
+import datetime
+import uuid as uuids
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from scoring import projecting, records
+from scoring.access import Forbidden
+from scoring.models import EntryText, Match, MatchEntry, Pen, PlayTable, RefusedEntry, StrokeProjection
+from scoring.rules.match.book import Book
+from scoring.rules.match.checks import Refused, is_stale, prepare, stale
+from scoring.rules.match.entry import QUIET, Entry
+from scoring.rules.match.play import Row, fold_rows
+from scoring.rules.match.play import append as played
+from scoring.rules.match.preview import Preview, previewed
+from scoring.rules.match.shown import innings_of, shown
+from scoring.rules.match.state import State, status
+from scoring.rules.said import Malformed, Said, said
+from scoring.sent import Sent, read_sent
+
+# What may be written beside the pen: it changes no play, or it closes it.
+BESIDE_THE_PEN = QUIET | {"confirm"}
+
+
+@dataclass(frozen=True)
+class Author:
+    """Who writes: kept with the entry. `organises`: may correct after confirmation."""
+
+    user_id: int | None = None
+    link_id: int | None = None
+    pen_id: int | None = None
+    batch_id: int | None = None
+    organises: bool = False
+
+    @property
+    def columns(self) -> dict[str, int | None]:
+        return {
+            "author_user_id": self.user_id,
+            "author_link_id": self.link_id,
+            "author_pen_id": self.pen_id,
+            "import_batch_id": self.batch_id,
+        }
+
+
+@dataclass
+class Outcome:
+    """What became of one sent entry: `stored`, `known` or `refused`."""
+
+    uuid: str | None
+    status: str
+    seq: int | None = None
+    error: Exception | None = None
+
+    @property
+    def code(self) -> str | None:
+        if isinstance(self.error, Refused):
+            return self.error.code
+        if isinstance(self.error, Forbidden):
+            return "forbidden"
+        return None if self.error is None else "malformed"
+
+    @property
+    def reason(self) -> Said | None:
+        if isinstance(self.error, Refused):
+            return self.error.reason
+        if isinstance(self.error, Malformed):
+            return said("%(field)s: %(reason)s", field=self.error.field, reason=self.error.reason)
+        if isinstance(self.error, Forbidden):
+            return said("Only an organiser may write this.")
+        return None
+
+
+FOLLOWS = Refused("follows-refused", said("An entry before it was not accepted. Look at that one first."))
+
+
+def begin(match: Match) -> None:
+    """Open the ledger of a match that was just created."""
+    projecting.begin(match, projecting.setup_of(match))
+
+
+def append(match_id: int, sent: Any, author: Author) -> tuple[Outcome, dict[str, Any]]:
+    """Append one entry; return what became of it and the public state.
+
+    Nothing is raised for a refusal, so that the refused entry is kept: read
+    `outcome.error`. Raises Match.DoesNotExist.
+    """
+    outcomes, state = append_list(match_id, [sent], author)
+    return outcomes[0], state
+
+
+def append_list(match_id: int, sent: Sequence[Any], author: Author) -> tuple[list[Outcome], dict[str, Any]]:
+    """Append entries in order, in one transaction; after the first refusal the rest is refused."""
+    try:
+        return _append_list(match_id, sent, author)
+    except IntegrityError:
+        # The same uuid was being stored in another match at this moment; now it is known.
+        return _append_list(match_id, sent, author)
+
+
+@transaction.atomic
+def _append_list(match_id: int, sent: Sequence[Any], author: Author) -> tuple[list[Outcome], dict[str, Any]]:
+    desk = _Desk(lock(match_id), author)
+    outcomes = desk.take(sent)
+    desk.close()
+    return outcomes, shown(desk.setup, desk.state)
+
+
+def lock(match_id: int) -> Match:
+    """Return the match, held against every other writer until the transaction ends.
+
+    On SQLite the transaction itself is the lock: it began IMMEDIATE.
+    """
+    return Match.objects.select_for_update(of=("self",)).select_related("projection").get(pk=match_id)
+
+
+@dataclass
+class _Desk:
+    """One writer at one locked match."""
+
+    match: Match
+    author: Author
+    received: datetime.datetime = field(default_factory=timezone.now)
+
+    def __post_init__(self) -> None:
+        projection = self.match.projection
+        self.setup = projecting.setup_of(self.match)
+        self.before: State = projection.state
+        self.state: State = projection.state
+        self.last_at = projection.last_at
+        self.stored: list[MatchEntry] = []
+        self.rows: list[Row] = []
+        self.refolded = False
+        self._book: Book | None = None
+        self._last_fingerprint: str | None = None
+        self._pen: Pen | bool | None = False
+
+    # Reading
+
+    @property
+    def book(self) -> Book:
+        """The whole ledger; read only where a correction needs it."""
+        if self._book is None:
+            known = self.match.entries.exclude(seq__gt=self.before["seq"]).order_by("seq")
+            self._book = Book(records.entry_of(row) for row in [*known, *self.stored])
+        return self._book
+
+    @property
+    def pen(self) -> Pen | None:
+        """The pen that is held on this match, if any."""
+        if self._pen is False:
+            self._pen = Pen.objects.held().filter(match=self.match).first()
+        return self._pen
+
+    # Writing
+
+    def take(self, sent: Sequence[Any]) -> list[Outcome]:
+        readings = [_read(one) for one in sent]
+        known = self._known(reading.uuid for reading in readings if isinstance(reading, Sent))
+        outcomes: list[Outcome] = []
+        after_known: int | None = None
+        fresh_run = refused = False
+        for value, reading in zip(sent, readings, strict=True):
+            if isinstance(reading, Sent) and reading.uuid in known:
+                outcome = self._answer_known(reading, known[reading.uuid])
+                if outcome.status == "known":
+                    after_known, fresh_run = outcome.seq, False
+            elif refused:
+                outcome = self._refuse(reading, value, FOLLOWS)
+            else:
+                after = None if fresh_run else after_known
+                outcome = self._take_one(reading, value, after, follows=fresh_run)
+                if outcome.status == "stored":
+                    fresh_run = True
+                    known[reading.uuid] = (self.stored[-1], None)
+            refused = refused or outcome.status == "refused"
+            outcomes.append(outcome)
+        return outcomes
+
+    def _known(self, wanted) -> dict[str, tuple[MatchEntry, EntryText | None]]:
+        rows = MatchEntry.objects.filter(uuid__in=list(wanted)).select_related("text")
+        return {str(row.uuid): (row, getattr(row, "text", None)) for row in rows}
+
+    def _answer_known(self, reading: Sent, found: tuple[MatchEntry, EntryText | None]) -> Outcome:
+        row, text = found
+        same = row.match_id == self.match.pk and records.same_contents(
+            row, reading.entry, reading.device_time, text
+        )
+        if same:
+            return Outcome(reading.uuid, "known", row.seq)
+        return self._refuse(
+            reading,
+            None,
+            Refused(
+                "uuid-known",
+                said("This uuid was used for another entry. Write the entry again with a new one."),
+            ),
+        )
+
+    def _take_one(
+        self, reading: Sent | Malformed, value: Any, after: int | None, *, follows: bool
+    ) -> Outcome:
+        if isinstance(reading, Malformed):
+            return self._refuse(reading, value, reading)
+        try:
+            seen = reading.after if after is None else after
+            if not follows and is_stale(seen, self.state["seq"], self.state["play_seq"]):
+                raise stale(self.state)
+            self._check_author(reading.entry)
+            ready = self._prepare(reading)
+        except (Refused, Malformed, Forbidden) as error:
+            return self._refuse(reading, value, error)
+        row = self._store(ready, reading)
+        return Outcome(reading.uuid, "stored", row.seq)
+
+    def _check_author(self, entry: Entry) -> None:
+        """Judge what depends on the state: the pen, and what is an organiser's alone."""
+        organises = self.author.organises
+        if entry.kind == "result" and not organises:
+            raise Forbidden
+        if entry.reopens and status(self.state) == "confirmed":
+            if not organises:
+                raise Forbidden
+            if entry.get("why") is None:
+                raise Malformed("why", said("The match is confirmed. Say why it is changed."))
+        elif self.pen is not None and self.pen.pk != self.author.pen_id:
+            corrects = organises and (entry.reopens or entry.refolds)
+            if not corrects and entry.kind not in BESIDE_THE_PEN:
+                raise Refused(
+                    "pen-elsewhere",
+                    said(
+                        "%(device)s holds the pen of this match. Read along, or take it over.",
+                        device=self.pen.device,
+                    ),
+                )
+
+    def _prepare(self, reading: Sent) -> Entry:
+        entry = replace(reading.entry, uuid=reading.uuid, seq=self.state["seq"] + 1)
+        table = entry.get("table")
+        if table is not None and not self._has_table(table):
+            raise Malformed("table", said("The club has no such table."))
+        _, misdated = records.dating(reading.device_time, self.received, reading.offline)
+        entry = replace(entry, misdated=misdated)
+        needs_book = entry.refolds or self._book is not None
+        return prepare(self.setup, self.state, entry, self.book if needs_book else None)
+
+    def _has_table(self, table: int) -> bool:
+        return PlayTable.objects.filter(pk=table, club=self.match.club_id).exists()
+
+    def _store(self, entry: Entry, reading: Sent) -> MatchEntry:
+        data, texts = records.split_text(entry.kind, reading.entry.fields)
+        salt, hashed = records.new_text(texts)
+        dated, misdated = records.dating(reading.device_time, self.received, reading.offline)
+        row = MatchEntry(
+            match=self.match,
+            uuid=uuids.UUID(entry.uuid),
+            seq=entry.seq,
+            kind=entry.kind,
+            data=data,
+            stamps=records.stamps_of(entry),
+            device_time=reading.device_time,
+            device_time_text=reading.device_time_text,
+            received_at=self.received,
+            dated_at=dated,
+            misdated=misdated,
+            offline=reading.offline,
+            text_hash=hashed,
+            **self.author.columns,
+        )
+        row.place = self._play(entry)
+        row.fingerprint = records.fingerprint(self._previous_fingerprint(), row)
+        self._last_fingerprint = row.fingerprint
+        row.save(force_insert=True)
+        if texts:
+            EntryText.objects.create(entry=row, salt=salt, texts=texts)
+        self.stored.append(row)
+        return row
+
+    def _play(self, entry: Entry) -> int:
+        """Bring the state forward; return the place the entry stands in or speaks of."""
+        if self._book is not None:
+            self._book.add(entry)
+        if entry.refolds:
+            self.state, self.rows = fold_rows(self.setup, self.book)
+            self.refolded = True
+            named = entry if entry.get("target") is None else self.book.find(entry.get("target"))
+            place = self.book.place_of(named)
+            return entry.seq if place is None else place.seq
+        self.state, row = played(self.setup, self.state, entry)
+        if row is not None:
+            self.rows.append(row)
+        return entry.seq
+
+    def _previous_fingerprint(self) -> str:
+        if self._last_fingerprint is None:
+            last = self.match.entries.filter(seq=self.before["seq"]).values_list("fingerprint", flat=True)
+            self._last_fingerprint = last.first() or ""
+        return self._last_fingerprint
+
+    def _refuse(self, reading: Sent | Malformed, value: Any, error: Exception) -> Outcome:
+        if isinstance(reading, Malformed):
+            sent_uuid = value.get("uuid") if isinstance(value, Mapping) else None
+            return Outcome(sent_uuid if isinstance(sent_uuid, str) else None, "refused", error=error)
+        outcome = Outcome(reading.uuid, "refused", error=error)
+        RefusedEntry.objects.update_or_create(
+            match=self.match,
+            uuid=reading.uuid,
+            code=outcome.code,
+            defaults={
+                "kind": reading.entry.kind,
+                "contents": records.split_text(reading.entry.kind, reading.entry.fields)[0],
+                "reason": str(outcome.reason),
+                "after": reading.after,
+                "received_at": self.received,
+                **self.author.columns,
+            },
+        )
+        return outcome
+
+    # At the end of the transaction
+
+    def close(self) -> None:
+        """Write the projections of what was stored."""
+        if not self.stored:
+            return
+        dated = {row.seq: row.dated_at for row in self.stored}
+        if self.refolded:
+            dated |= dict(self.match.entries.values_list("seq", "dated_at"))
+            StrokeProjection.objects.filter(match=self.match).delete()
+        StrokeProjection.objects.bulk_create(projecting.stroke_rows(self.match, self.state, self.rows, dated))
+        projecting.store(self.match, self.setup, self.before, self.state, dated, self.received)
+        if self.author.pen_id is not None:
+            Pen.objects.filter(pk=self.author.pen_id).update(last_used_at=self.received)
+
+
+def _read(value: Any) -> Sent | Malformed:
+    try:
+        return read_sent(value)
+    except Malformed as error:
+        return error
+
+
+# Reading
+
+
+def read_state(match: Match) -> dict[str, Any]:
+    """Return the public state of a match, from its projection."""
+    return shown(projecting.setup_of(match), match.projection.state)
+
+
+def read_innings(match: Match) -> list[dict[str, Any]]:
+    """Return one row an inning, in order of play."""
+    return innings_of(projecting.row_of(stroke) for stroke in match.stroke_projections.order_by("order"))
+
+
+def read_entries(match: Match, after: int = 0) -> list[MatchEntry]:
+    """Return the rows of the ledger past `after`, with their free text at hand."""
+    return list(match.entries.filter(seq__gt=after).select_related("text").order_by("seq"))
+
+
+@transaction.atomic
+def preview(match_id: int, sent: Any, author: Author) -> Preview:
+    """Return what one entry would change; writes nothing. Raises what would refuse it."""
+    desk = _Desk(Match.objects.select_related("projection").get(pk=match_id), author)
+    reading = read_sent(sent)
+    if is_stale(reading.after, desk.state["seq"], desk.state["play_seq"]):
+        raise stale(desk.state)
+    desk._check_author(reading.entry)
+    book = desk.book
+    return previewed(desk.setup, book, desk._prepare(reading))

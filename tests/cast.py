@@ -1,0 +1,87 @@
+"""A small cast of invented people, and what they need for a match."""
+
+from __future__ import annotations
+
+import itertools
+
+from django.contrib.auth import get_user_model
+from rest_framework.test import APIClient
+
+from scoring.arrange import do_arrange_match
+from scoring.models import Club, Competition, Match, Player, PlayTable, Role
+
+CAST = {
+    "Quendal": "Mira",
+    "Vilemeer": "Joost",
+    "Astavik": "Ronja",
+    "Karnhof": "Emil",
+    "Brinsel": "Tove",
+    "Oudewaal": "Ilse",
+    "Perrolt": "Gaspar",
+    "Sembray": "Noor",
+}
+_numbers = itertools.count(1)
+
+
+def make_user(name: str | None = None, **fields):
+    """Return a user who holds no role."""
+    return get_user_model().objects.create_user(username=name or f"user{next(_numbers)}", **fields)
+
+
+def make_superuser(name: str = "owner"):
+    """Return a user who may do everything."""
+    return make_user(name, is_superuser=True, is_staff=True)
+
+
+def make_role(kind: str, competition: Competition | None = None, name: str | None = None, **fields):
+    """Return a user who holds one role, in the club or in one competition."""
+    user = make_user(name)
+    Role.objects.create(
+        user=user, club=Club.objects.the_first(), competition=competition, kind=kind, **fields
+    )
+    return user
+
+
+def make_organiser(competition: Competition | None = None, name: str | None = None):
+    """Return an organiser of the club, or of one competition."""
+    return make_role(Role.Kind.ORGANISER, competition, name)
+
+
+def make_referee(competition: Competition | None = None, name: str | None = None):
+    """Return a referee of the club, or of one competition."""
+    return make_role(Role.Kind.REFEREE, competition, name)
+
+
+def make_player(family: str = "Quendal", **fields) -> Player:
+    """Return a player of the cast."""
+    return Player.objects.enrol(CAST.get(family, "Ada"), family, **fields)
+
+
+def make_table(name: str = "Table 1", **fields) -> PlayTable:
+    """Return a table of the club."""
+    return PlayTable.objects.create(club=Club.objects.the_first(), name=name, **fields)
+
+
+def make_competition(name: str = "Autumn Cup", **fields) -> Competition:
+    """Return a three-cushion competition, unpublished unless said otherwise."""
+    fields.setdefault("discipline", "three-cushion")
+    return Competition.objects.create(club=Club.objects.the_first(), name=name, **fields)
+
+
+def make_match(*players: Player, distance: tuple[int | None, int | None] = (5, 5), **fields) -> Match:
+    """Return a three-cushion match between two players, new ones unless given."""
+    first, second = players or (make_player("Quendal"), make_player("Vilemeer"))
+    if fields.get("competition") is None:
+        fields.setdefault("discipline", "three-cushion")
+    form = {"distance": list(distance)} | fields.pop("format", {})
+    return do_arrange_match(club=Club.objects.the_first(), players=(first, second), format=form, **fields)
+
+
+def client_for(user=None, bearer: str | None = None) -> APIClient:
+    """Return a client of the API: signed in, with a device's token, or a stranger."""
+    client = APIClient()
+    if user is not None:
+        client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    if bearer is not None:
+        client.credentials(HTTP_AUTHORIZATION=f"Bearer {bearer}")
+    return client
