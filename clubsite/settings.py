@@ -200,10 +200,16 @@ SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 # --- the API -----------------------------------------------------------------
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
-    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "scoring.api.authentication.TokenAuthentication",
+        "scoring.api.authentication.BearerAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    # An address that scoring.access does not list is shut.
+    "DEFAULT_PERMISSION_CLASSES": ["scoring.api.permissions.ByAddress"],
+    "EXCEPTION_HANDLER": "scoring.api.errors.answer_error",
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["scoring.api.parsing.JSONParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     # Only the calls that compute, or that guess a code, are limited by name:

@@ -75,7 +75,6 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-table": {"GET": Right.ANYONE, "PATCH": Right.ORGANISE},
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-competition": {"GET": Right.COMPETITION_READ, "PATCH": Right.COMPETITION_MANAGE},
-    "api-matches": {"GET": Right.ANYONE, "POST": Right.ARRANGE},
     "api-tokens": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "api-token": {"DELETE": Right.SIGNED_IN},
 }
@@ -167,9 +166,7 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
         Right.ORGANISE: actor.organises_a_club,
         Right.ENROL: lambda: actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING),
         Right.ARRANGE: lambda: (
-            actor.is_superuser
-            or actor.holds_anywhere(ORGANISING | REFEREEING)
-            or bool(actor.own_players)
+            actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING) or bool(actor.own_players)
         ),
         Right.PLAYER_EDIT: lambda: actor.user is not None,
     }.get(right)
@@ -180,9 +177,7 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
 # --- competitions ------------------------------------------------------------
 
 
-def access_competition(
-    actor: Actor, competition: Competition, right: Literal["read", "manage"]
-) -> None:
+def access_competition(actor: Actor, competition: Competition, right: Literal["read", "manage"]) -> None:
     """Check that `actor` may see or manage a competition."""
     club, own = competition.club_id, competition.pk
     organises = actor.organises(club, own)
@@ -234,9 +229,7 @@ def _at_the_table(actor: Actor, match: Match) -> bool:
         return actor.pen.match_id == match.pk
     link = actor.link
     return (
-        link is not None
-        and link.table_id == match.table_id
-        and link.competition_id == match.competition_id
+        link is not None and link.table_id == match.table_id and link.competition_id == match.competition_id
     )
 
 
@@ -264,9 +257,7 @@ def reads_match(actor: Actor, match: Match) -> bool:
         return True
     if match.competition is not None or actor.user is None:
         return False
-    return (
-        match.created_by_id == actor.user.pk or match.pens.filter(user_id=actor.user.pk).exists()
-    )
+    return match.created_by_id == actor.user.pk or match.pens.filter(user_id=actor.user.pk).exists()
 
 
 def access_match(actor: Actor, match: Match, right: Literal["read", "write", "correct"]) -> None:
@@ -326,11 +317,17 @@ def access_player(actor: Actor, player: Player, fields: Collection[str]) -> None
     raise Forbidden
 
 
-def access_new_player(actor: Actor, guest: bool) -> None:
-    """Check that `actor` may enrol a player; referees enrol guests only."""
-    if actor.is_superuser or actor.holds_anywhere(ORGANISING):
+def access_new_player(actor: Actor, fields: Mapping[str, Any]) -> None:
+    """Check that `actor` may enrol a player; referees enrol guests only.
+
+    Linking a user gives that user the player's rights: an organiser of the club does it.
+    """
+    if actor.organises_a_club():
         return
-    if guest and actor.holds_anywhere(REFEREEING):
+    bare = fields.get("user") is None and not fields.get("report_open")
+    if bare and actor.holds_anywhere(ORGANISING):
+        return
+    if bare and fields.get("guest") and actor.holds_anywhere(REFEREEING):
         return
     raise Forbidden
 

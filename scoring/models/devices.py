@@ -101,10 +101,10 @@ class ApiTokenQuerySet(models.QuerySet):
             .first()
         )
 
-    def issue(self, user, name: str, expires=None) -> tuple[ApiToken, str]:
+    def issue(self, user, name: str, expires=None, **fields) -> tuple[ApiToken, str]:
         """Create a token of `user`; return the row and the key, which is not kept."""
         key = new_secret()
-        row = self.create(user=user, name=name, expires=expires, token_hash=hash_secret(key))
+        row = self.create(user=user, name=name, expires=expires, token_hash=hash_secret(key), **fields)
         return row, key
 
 

@@ -1,0 +1,142 @@
+"""Competitions through the API; unpublished ones are there for their own people only."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+from django_filters import rest_framework as filters
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework import serializers
+
+from scoring.access import NotVisible, access_competition, visible_competitions
+from scoring.models import Club, Competition, Rounding
+from scoring.regulations import find_discipline, find_rule_set
+from scoring.rules.formats import complete_format
+
+from .views import IdField, ObjectField, RuleSetField, ScoringView, TextField
+
+
+class CompetitionIn(serializers.Serializer):
+    """What may be said of a competition; `format` and `rule_set` are defaults of its matches."""
+
+    uuid = serializers.UUIDField(required=False)
+    name = TextField(max_length=120)
+    discipline = TextField(max_length=60)
+    players_score = serializers.BooleanField(required=False)
+    format = ObjectField(required=False)
+    rule_set = RuleSetField(required=False)
+    average_decimals = serializers.IntegerField(min_value=0, max_value=6, required=False, allow_null=True)
+    average_rounding = serializers.ChoiceField(Rounding.choices, required=False, allow_null=True)
+    starts_on = serializers.DateField(required=False, allow_null=True)
+    ends_on = serializers.DateField(required=False, allow_null=True)
+
+    def validate(self, attrs):
+        now = {name: getattr(self.instance, name, None) for name in ("starts_on", "ends_on")} | attrs
+        if now["starts_on"] and now["ends_on"] and now["ends_on"] < now["starts_on"]:
+            raise serializers.ValidationError({"ends_on": _("It ends after it starts.")})
+        return attrs
+
+
+class CompetitionChange(CompetitionIn):
+    """What may be changed of a competition."""
+
+    published = serializers.BooleanField(required=False)
+
+
+class CompetitionOut(serializers.Serializer):
+    """A competition."""
+
+    id = IdField(read_only=True)
+    uuid = serializers.UUIDField(read_only=True)
+    name = serializers.CharField(read_only=True)
+    discipline = serializers.CharField(read_only=True)
+    published = serializers.BooleanField(read_only=True)
+    players_score = serializers.BooleanField(read_only=True)
+    format = serializers.DictField(read_only=True)
+    rule_set = serializers.DictField(read_only=True)
+    average_decimals = serializers.IntegerField(read_only=True, allow_null=True)
+    average_rounding = serializers.CharField(read_only=True, allow_null=True)
+    starts_on = serializers.DateField(read_only=True, allow_null=True)
+    ends_on = serializers.DateField(read_only=True, allow_null=True)
+
+
+def show_competition(competition: Competition) -> dict:
+    """Return a competition; who may see it sees all of it."""
+    return CompetitionOut(competition).data
+
+
+def do_write_competition(competition: Competition, fields: dict) -> Competition:
+    """Check the regulations and write a competition. Raises Malformed with the field."""
+    for name, value in fields.items():
+        setattr(competition, name, value)
+    game = find_discipline(competition.club, competition.discipline)
+    complete_format(competition.format, None, game)
+    if fields.get("rule_set"):
+        # Completed now: a later change of a preset does not reach it.
+        competition.rule_set = find_rule_set(competition.club, fields["rule_set"]).to_json()
+    competition.save()
+    return competition
+
+
+class CompetitionFilter(filters.FilterSet):
+    """Narrow the list of competitions."""
+
+    class Meta:
+        model = Competition
+        fields = ["discipline", "published"]
+
+
+class CompetitionsView(ScoringView):
+    """Competitions that the reader may see; an organiser of the club makes them."""
+
+    queryset = Competition.objects.none()
+    serializer_class = CompetitionOut
+    filterset_class = CompetitionFilter
+    newest_first = True
+
+    @extend_schema(operation_id="competitions_list", responses=CompetitionOut(many=True))
+    def get(self, request):
+        return self.page(visible_competitions(self.actor), show_competition)
+
+    @extend_schema(
+        operation_id="competitions_create",
+        request=CompetitionIn,
+        responses={201: CompetitionOut, 200: OpenApiResponse(CompetitionOut, "Known by its uuid.")},
+    )
+    def post(self, request):
+        return self.create_once(Competition, self._may_see, self._make, show_competition)
+
+    def _may_see(self, competition: Competition) -> bool:
+        try:
+            access_competition(self.actor, competition, "read")
+        except NotVisible:
+            return False
+        return True
+
+    def _make(self) -> Competition:
+        fields = self.read(CompetitionIn)
+        fresh = Competition(club=Club.objects.the_first(), created_by=self.actor.user)
+        return do_write_competition(fresh, fields)
+
+
+class CompetitionView(ScoringView):
+    """One competition."""
+
+    serializer_class = CompetitionOut
+
+    def _find(self, pk: int, right: str) -> Competition:
+        competition = Competition.objects.select_related("club").filter(pk=pk).first()
+        if competition is None:
+            raise NotVisible
+        access_competition(self.actor, competition, right)
+        return competition
+
+    @extend_schema(operation_id="competitions_read", responses=CompetitionOut)
+    def get(self, request, pk: int):
+        return self.answer(show_competition(self._find(pk, "read")))
+
+    @extend_schema(operation_id="competitions_change", request=CompetitionChange, responses=CompetitionOut)
+    def patch(self, request, pk: int):
+        competition = self._find(pk, "manage")
+        fields = self.read(CompetitionChange, instance=competition, partial=True)
+        fields.pop("uuid", None)
+        return self.answer(show_competition(do_write_competition(competition, fields)))

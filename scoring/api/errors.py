@@ -1,0 +1,43 @@
+"""What the API answers when it says no; nothing is half-written."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext
+from rest_framework import status
+from rest_framework.exceptions import NotAuthenticated, NotFound, PermissionDenied, ValidationError
+from rest_framework.views import exception_handler as framework_handler
+
+from scoring.access import Forbidden, NotVisible
+from scoring.rules.match.checks import Refused
+from scoring.rules.said import Malformed
+
+from .exceptions import Conflict
+
+
+def as_answer(exc: Exception, known: bool) -> Exception:
+    """Return the framework's exception for one of ours; `known`: the caller is somebody."""
+    if isinstance(exc, Malformed):
+        return ValidationError({exc.field: [exc.reason.into(gettext)]})
+    if isinstance(exc, Refused):
+        return Conflict(exc.code, exc.reason.into(gettext))
+    if isinstance(exc, NotVisible):
+        return NotFound()
+    if isinstance(exc, Forbidden):
+        return PermissionDenied() if known else NotAuthenticated()
+    return exc
+
+
+def answer_error(exc: Exception, context):
+    """Answer an exception: the framework's handler, after ours were put into its terms."""
+    request = context.get("request")
+    # Authentication itself may have failed; asking again would fail again.
+    user = getattr(request, "_user", None)
+    known = getattr(request, "_auth", None) is not None or (user is not None and user.is_authenticated)
+    exc = as_answer(exc, known)
+    if isinstance(exc, NotAuthenticated):
+        view = context.get("view")
+        exc.auth_header = view.get_authenticate_header(request) if view is not None else None
+    answer = framework_handler(exc, context)
+    if answer is not None and isinstance(exc, NotAuthenticated) and not exc.auth_header:
+        answer.status_code = status.HTTP_403_FORBIDDEN
+    return answer
