@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from .entry import PLACED, QUIET, Entry
+from .entry import PLACED, QUIET, RUNS, STROKES, Entry
 
 # What a stroke may be told about afterwards.
 DESCRIBED = ("contacts", "family", "layout", "cue_ball", "line", "reason", "clock", "opening")
@@ -22,47 +22,67 @@ DESCRIBED = ("contacts", "family", "layout", "cue_ball", "line", "reason", "cloc
 class Standing:
     """An entry that holds a place, with all that was said about the place since.
 
+    `since` is the seq from which the place has said this: written again in place with the
+    same contents, an entry raises no new question.
     `told` maps a described field to (value, seq of the entry that told it).
     `settled` maps a flag's code to the seq of the latest settlement that named it.
+    `misdated` is the latest seq, of the entry or of what was said about it, whose clock
+    could not be believed, or 0.
+    `struck` is the seq of the latest strike-out just before, whose balls are not this one's.
+    `empty` is True where all was struck out and only disputes of that remain.
     """
 
     place: int
     entry: Entry
+    since: int
     told: dict[str, tuple[Any, int]] = field(default_factory=dict)
     disputes: tuple[int, ...] = ()
     settled: dict[str, int] = field(default_factory=dict)
+    misdated: int = 0
+    struck: int = 0
+    empty: bool = False
 
     def value(self, name: str) -> Any:
         return self.told[name][0] if name in self.told else None
 
-    def since(self, name: str) -> int:
-        return self.told[name][1] if name in self.told else self.entry.seq
+    def told_since(self, name: str) -> int:
+        return max(self.since, self.told[name][1] if name in self.told else 0)
 
 
 def alone(entry: Entry) -> Standing:
     """Return the standing of an entry that nothing was said about yet."""
-    return Standing(entry.seq, entry, _told(entry, ()))
+    return Standing(
+        place=entry.seq,
+        entry=entry,
+        since=entry.seq,
+        told=_told(entry, entry.seq, ()),
+        misdated=entry.seq if entry.misdated else 0,
+    )
 
 
-def _told(entry: Entry, notes: Iterable[Entry]) -> dict[str, tuple[Any, int]]:
+def _told(entry: Entry, since: int, notes: Iterable[Entry]) -> dict[str, tuple[Any, int]]:
     told: dict[str, tuple[Any, int]] = {}
-    for source in sorted([entry, *notes], key=lambda one: one.seq):
+    if entry.kind not in STROKES:  # a whole inning in a stroke's place has no contacts
+        return told
+    sources = [(since, entry), *((note.seq, note) for note in notes)]
+    for seq, source in sorted(sources, key=lambda one: one[0]):
         for name in DESCRIBED:
             value = source.get(name)
             if value is not None:
-                told[name] = (value, source.seq)
+                told[name] = (value, seq)
     return told
 
 
 class Place:
     """One position in the order of play: its chain and what stands of it."""
 
-    __slots__ = ("chain", "notes", "stack")
+    __slots__ = ("chain", "notes", "stack", "struck")
 
     def __init__(self, original: Entry) -> None:
         self.chain = [original]
         self.stack = [original]
         self.notes: list[Entry] = []
+        self.struck = 0
 
     @property
     def seq(self) -> int:
@@ -73,26 +93,44 @@ class Place:
     def holder(self) -> Entry | None:
         return self.stack[-1] if self.stack else None
 
-    def strike_out(self, entry: Entry) -> None:
+    @property
+    def face(self) -> Entry:
+        """What a flag about the place names: its holder, else its original."""
+        return self.holder or self.chain[0]
+
+    def strike_out(self, entry: Entry, seq: int) -> None:
+        """Take `entry` out of the place, as the strike-out at `seq` says."""
         if entry.seq == self.seq:
             self.stack.clear()
         elif entry in self.stack:
             self.stack.remove(entry)
-
-    def standing(self, voided: set[int]) -> Standing | None:
         if not self.stack:
-            return None
+            self.struck = seq
+
+    def standing(self, voided: set[int], struck: int = 0) -> Standing | None:
+        """Return what stands here; of an empty place, what its strike-out is disputed by."""
+        entry, empty = self.face, not self.stack
         notes = [note for note in self.notes if note.seq not in voided]
+        disputes = tuple(note.seq for note in notes if note.kind == "dispute")
+        if empty:
+            disputes = tuple(seq for seq in disputes if seq > self.struck)
+            if not disputes:
+                return None
         settled: dict[str, int] = {}
         for note in notes:
             if note.kind == "settle":
                 settled |= dict.fromkeys(note.codes or (), note.seq)
+        since = next(one.seq for one in self.chain if one.says_the_same(entry))
         return Standing(
             place=self.seq,
-            entry=self.stack[-1],
-            told=_told(self.stack[-1], (note for note in notes if note.kind == "annotate")),
-            disputes=tuple(note.seq for note in notes if note.kind == "dispute"),
+            entry=entry,
+            since=since,
+            told=_told(entry, since, (note for note in notes if note.kind == "annotate")),
+            disputes=disputes,
             settled=settled,
+            misdated=max((one.seq for one in [entry, *notes] if one.misdated), default=0),
+            struck=struck,
+            empty=empty,
         )
 
 
@@ -136,7 +174,7 @@ class Book:
         else:
             place = Place(entry)
             target = entry.get("before")
-            where = len(self.order) if target is None else self.position(self._known(target))
+            where = len(self.order) if target is None else self._just_before(self._known(target))
             self.order.insert(where, place)
         self._place[entry.seq] = place
 
@@ -146,7 +184,7 @@ class Book:
         if entry.kind == "void":
             self.voided.add(target.seq)
             if place is not None:
-                place.strike_out(target)
+                place.strike_out(target, entry.seq)
         elif place is not None:
             place.notes.append(entry)
 
@@ -169,14 +207,26 @@ class Book:
         """Return the index in `order` of the place of `entry`."""
         return self.order.index(self._place[entry.seq])
 
+    def _just_before(self, entry: Entry) -> int:
+        """Return the index for an insertion: a stroke keeps the balls told before it."""
+        where = self.position(entry)
+        while where and self.order[where - 1].face.kind == "position":
+            where -= 1
+        return where
+
     def standing(self, until: Place | None = None) -> Iterator[Standing]:
-        """Yield what holds each filled place in order of play, up to before `until`."""
+        """Yield what stands at each place in order of play, up to before `until`."""
+        struck = 0
         for place in self.order:
             if place is until:
                 return
-            standing = place.standing(self.voided)
+            standing = place.standing(self.voided, struck)
             if standing is not None:
                 yield standing
+            if place.face.kind in RUNS:
+                struck = 0 if place.stack else max(struck, place.struck)
+            elif place.face.kind == "position" and place.stack:
+                struck = 0
 
     @property
     def confirm_seq(self) -> int:

@@ -12,15 +12,16 @@ from functools import reduce
 from scoring.rules.contacts import parse_contacts
 from scoring.rules.said import Malformed, Said, said
 
-from .book import Book
+from .book import Book, Place
 from .colours import Colour
+from .ends import is_drawn
 from .entry import PLACED, RUNS, STROKES, Entry
-from .play import DRAWN, apply
+from .play import apply
 from .setup import Setup
 from .state import State, inning_open, room, start, status
 
 
-@dataclass
+@dataclass(eq=False)
 class Refused(Exception):
     """An entry that does not fit: a machine-readable code and what to do about it."""
 
@@ -100,8 +101,9 @@ def _check_players(setup: Setup, entry: Entry) -> None:
 def check_contacts(entry: Entry, colour: Colour | None) -> None:
     """Raise `Malformed` where the described cue ball meets itself."""
     contacts = entry.get("contacts")
-    if contacts is not None and colour is not None:
-        parse_contacts(contacts, cue_ball=colour)
+    cue_ball = entry.get("cue_ball") or colour
+    if contacts is not None and cue_ball is not None:
+        parse_contacts(contacts, cue_ball=cue_ball)
 
 
 # Strokes and whole innings at the end
@@ -166,10 +168,10 @@ def _prepare_correction(setup: Setup, entry: Entry, book: Book) -> Entry:
     name = "instead_of" if entry.get("instead_of") is not None else "before"
     target = book.find(entry.get(name))
     place = None if target is None else book.place_of(target)
-    if target is None or place is None or (name == "instead_of" and target.kind not in RUNS):
+    if target is None or place is None or (name == "instead_of" and target.kind == "open"):
         raise Refused(
             "no-target",
-            said("No stroke or inning of this match has that number. Fetch the entries again."),
+            said("Nothing that can be corrected has that number. Fetch the entries again."),
         )
     before = _state_before(setup, book, place)
     if before["players"]["white"] is None:
@@ -182,7 +184,7 @@ def _prepare_correction(setup: Setup, entry: Entry, book: Book) -> Entry:
     return ready
 
 
-def _state_before(setup: Setup, book: Book, place) -> State:
+def _state_before(setup: Setup, book: Book, place: Place) -> State:
     return reduce(lambda so_far, one: apply(setup, so_far, one), book.standing(until=place), start(setup))
 
 
@@ -215,17 +217,22 @@ def _prepare_remark(state: State, entry: Entry, book: Book) -> Entry:
         _check_void(entry, target, book)
         return entry
     place = book.place_of(target)
-    if target.kind not in (STROKES if entry.kind == "annotate" else PLACED) or place is None:
+    if place is None or place.face.kind not in (STROKES if entry.kind == "annotate" else PLACED):
         raise Refused(
             "no-target",
             said("That entry is no stroke. Name the stroke that this is about."),
         )
     if entry.kind == "settle":
-        holder = place.holder
-        codes = [] if holder is None else _open_codes(state, holder.seq)
-        return replace(entry, codes=tuple(codes))
-    check_contacts(entry, target.by)
+        return replace(entry, codes=tuple(_open_codes(state, place.face.seq)))
+    check_contacts(entry, _cue_ball(place, book))
     return entry
+
+
+def _cue_ball(place: Place, book: Book) -> Colour | None:
+    """Return the ball that was played at a place: as described, else the player's own."""
+    standing = place.standing(book.voided)
+    described = None if standing is None else standing.value("cue_ball")
+    return described or place.face.by
 
 
 def _open_codes(state: State, seq: int) -> list[str]:
@@ -279,8 +286,9 @@ def _check_resume(setup: Setup, state: State, entry: Entry) -> None:
 
 
 def _check_extra(setup: Setup, state: State, entry: Entry) -> None:
-    drawn = state["over"] and state["winner"] is None and state["ended_by"] in DRAWN
-    if not drawn:
+    if status(state) == "confirmed":
+        raise Refused("over", said("The match is confirmed. An organiser can strike the confirmation out."))
+    if not is_drawn(setup, state):
         raise Refused("not-drawn", said("Extra innings follow a draw. This match is not drawn."))
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from .colours import COLOURS, Colour, each, other
 from .setup import Setup
-from .state import State, room
+from .state import State, left_to_go, room
 
 
 def close_inning(setup: Setup, state: State, colour: Colour) -> None:
@@ -41,7 +41,7 @@ def _check_limit(setup: Setup, state: State, colour: Colour) -> None:
     done = {side: state["set_innings"][side] - state["open"][side] for side in COLOURS}
     if min(done.values()) >= limit:
         _finish(setup, state, "limit")
-    elif colour == state["set_starter"] and done[colour] == limit and setup.format["equalizing"]:
+    elif done[colour] == limit and _equalizes(setup, state, colour):
         # The last inning of the second player is played like an equalizing one.
         _last_inning_position(setup, state)
 
@@ -58,7 +58,8 @@ def back_to_opening(setup: Setup, state: State) -> None:
 
 def leader(setup: Setup, state: State) -> Colour | None:
     """Return the colour ahead: who reached the distance, else by share of the own distance."""
-    reached = [side for side in COLOURS if room(setup, state, side) == 0]
+    left = {side: left_to_go(setup, state, side) for side in COLOURS}
+    reached = [side for side in COLOURS if left[side] is not None and left[side] <= 0]
     if len(reached) == 1:
         return reached[0]
     if len(reached) == 2:
@@ -117,6 +118,21 @@ def end_for_player(state: State, ended_by: str, player: int | None) -> None:
     state["equalizing"] = None
     state["ended_by"] = ended_by
     state["winner"] = player
+
+
+# How a match may have ended without a winner and still be decided by extra innings.
+_DRAWN = frozenset({"distance", "limit", "played"})
+
+
+def is_drawn(setup: Setup, state: State) -> bool:
+    """True where extra innings may decide: played to its end, and nobody won."""
+    return (
+        state["over"]
+        and state["winner"] is None
+        and state["ended_by"] in _DRAWN
+        and setup.format["sets_to_win"] is None
+        and state["extra"] is None
+    )
 
 
 def open_extra(setup: Setup, state: State, starter: Colour) -> None:

@@ -23,6 +23,8 @@ PLACED = RUNS | {
 }  # fmt: skip
 # An entry of these kinds never makes another device's view of the play out of date.
 QUIET = frozenset({"annotate", "dispute", "settle", "position", "clock"})
+# Fields that say where and why an entry stands, not what was played; `by` is kept apart.
+_ABOUT_PLACE = frozenset({"instead_of", "before", "why", "by"})
 FREE_TEXT = frozenset({"why", "decision", "source"})
 OUTCOMES = ("walkover", "award", "disqualified", "annulled", "played")
 
@@ -67,6 +69,13 @@ class Entry:
         if self.kind == "inning":
             return self.fields["run"]
         return 1 if self.kind == "point" else 0
+
+    def says_the_same(self, other: Entry) -> bool:
+        """True where both write the same of play, wherever and for whatever reason."""
+        return (self.kind, self.by, self._said()) == (other.kind, other.by, other._said())
+
+    def _said(self) -> dict[str, Any]:
+        return {name: value for name, value in self.fields.items() if name not in _ABOUT_PLACE}
 
     def to_json(self) -> dict[str, Any]:
         """Return the flat form that devices read and fold."""

@@ -28,16 +28,19 @@ def step(setup: Setup, state: State, standing: Standing) -> tuple[State, Row | N
     """Return the state after a place, and the row of a stroke or whole inning."""
     fresh = copied(state)
     row: Row | None = None
+    if standing.empty:
+        _flag(fresh, standing, row, "disputed", since=max(standing.disputes))
+        return fresh, row
     if standing.entry.kind in RUNS:
         row = _play(setup, fresh, standing)
     else:
         _OTHERS[standing.entry.kind](setup, fresh, standing.entry)
     if fresh["over"] != state["over"] or standing.entry.kind == "result":
         fresh["ended_seq"] = standing.entry.seq if fresh["over"] else None
-    if standing.entry.kind == "result" and _unlikely(standing.entry):
+    if standing.entry.kind == "result" and _unlikely(setup, fresh, standing.entry):
         _flag(fresh, standing, row, "implausible")
-    if standing.entry.misdated:
-        _flag(fresh, standing, row, "clock")
+    if standing.misdated:
+        _flag(fresh, standing, row, "clock", since=standing.misdated)
     if standing.disputes:
         _flag(fresh, standing, row, "disputed", since=max(standing.disputes))
     return fresh, row
@@ -101,6 +104,8 @@ def _play(setup: Setup, state: State, standing: Standing) -> Row:
     entry = standing.entry
     colour = entry.by
     position, state["position"] = state["position"], None
+    if standing.place < standing.struck:
+        position = None  # it was told before a stroke that is struck out since
     row = _row(setup, state, standing, position)
     left = None if state["over"] else room(setup, state, colour)
     if state["over"]:
@@ -171,7 +176,8 @@ def _ruling(setup: Setup, row: Row) -> Ruling | None:
         return None
     return rule(
         setup.discipline,
-        row["colour"],
+        # The wrong ball was played where another cue ball is described.
+        row["details"].get("cue_ball") or row["colour"],
         parse_contacts(contacts),
         opening=row["opening"],
         rule_set=setup.rule_set,
@@ -184,7 +190,7 @@ def _judge(setup: Setup, state: State, standing: Standing, row: Row) -> None:
         return
     if row["valid"] != (standing.entry.kind == "point"):
         ruling = _ruling(setup, row)
-        _flag(state, standing, row, "ruling", ruling=ruling, since=standing.since("contacts"))
+        _flag(state, standing, row, "ruling", ruling=ruling, since=standing.told_since("contacts"))
 
 
 def _run_so_far(state: State, colour: str) -> int:
@@ -240,7 +246,7 @@ def _flag(
 ) -> None:
     """Raise an open question about a place, or file it where it was settled since."""
     settled_by = standing.settled.get(code, 0)
-    is_open = settled_by <= (standing.entry.seq if since is None else since)
+    is_open = settled_by <= (standing.since if since is None else since)
     state["flags" if is_open else "settled"].append(
         {
             "seq": standing.entry.seq,
@@ -285,7 +291,7 @@ def _position(setup: Setup, state: State, entry: Entry) -> None:
 
 
 def _suspend(setup: Setup, state: State, entry: Entry) -> None:
-    state["suspended"] = not state["over"]
+    state["suspended"] = state["suspended"] or not state["over"]
 
 
 def _resume(setup: Setup, state: State, entry: Entry) -> None:
@@ -295,8 +301,7 @@ def _resume(setup: Setup, state: State, entry: Entry) -> None:
 
 
 def _extra(setup: Setup, state: State, entry: Entry) -> None:
-    drawn = state["over"] and state["winner"] is None and state["ended_by"] in DRAWN
-    if not drawn or state["extra"] is not None:
+    if not ends.is_drawn(setup, state):
         return
     starter = entry.get("starter")
     ends.open_extra(setup, state, "white" if starter is None else colour_of(state, starter) or "white")
@@ -316,14 +321,12 @@ def _result(setup: Setup, state: State, entry: Entry) -> None:
             if entry.get(name) is not None:
                 state[name] = dict(entry.get(name))
         state["points"] = dict(state["score"])
-        ahead = ends.leader(setup, state | {"extra": None})
+        # Who won the sets does not follow from totals.
+        ahead = ends.leader(setup, state) if setup.format["sets_to_win"] is None else None
         if winner is None and ahead is not None:
             winner = state["players"][ahead]
     ends.end_for_player(state, outcome, winner)
 
-
-# How a match may have ended without a winner and still be decided by extra innings.
-DRAWN = frozenset({"distance", "limit", "played"})
 
 _OTHERS: dict[str, Callable[[Setup, State, Entry], None]] = {
     "open": _open,
@@ -339,7 +342,7 @@ _OTHERS: dict[str, Callable[[Setup, State, Entry], None]] = {
 }
 
 
-def _unlikely(entry: Entry) -> bool:
+def _unlikely(setup: Setup, state: State, entry: Entry) -> bool:
     """True where totals known without their strokes cannot have been played."""
     if entry.get("outcome") != "played":
         return False
@@ -348,6 +351,9 @@ def _unlikely(entry: Entry) -> bool:
         return True
     for side in COLOURS:
         if score[side] > 0 and innings[side] == 0:
+            return True
+        distance = setup.distance(state["players"], side)
+        if setup.format["sets_to_win"] is None and distance is not None and score[side] > distance:
             return True
         # A high run lies between the mean run and the whole score.
         if high is not None and not high[side] <= score[side] <= high[side] * innings[side]:

@@ -77,7 +77,8 @@ def innings_of(rows: Iterable[Row]) -> list[dict[str, Any]]:
     """Return one row an inning, in order of play: set, inning, colour, run, strokes.
 
     `strokes` lists the rows it is made of; what does not count is listed, but adds
-    nothing to the run. Extra innings carry `extra: true`.
+    nothing to the run. An inning of nothing that counts carries `counts: false` and is
+    none in the figures. Extra innings carry `extra: true`.
     """
     innings: dict[tuple, dict[str, Any]] = {}
     for row in rows:
@@ -89,11 +90,13 @@ def innings_of(rows: Iterable[Row]) -> list[dict[str, Any]]:
                 "inning": row["inning"],
                 "colour": row["colour"],
                 "run": 0,
+                "counts": False,
                 "extra": row["extra"],
                 "strokes": [],
             },
         )
         if row["counts"]:
             inning["run"] += row["run"]
+            inning["counts"] = True
         inning["strokes"].append(row)
     return list(innings.values())

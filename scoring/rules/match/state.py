@@ -100,8 +100,11 @@ def status(state: State) -> str:
 
 def room(setup: Setup, state: State, colour: Colour) -> int | None:
     """Return the points `colour` has to go, or None where nothing bounds its run."""
-    if state["extra"] is not None:
-        return None
+    return None if state["extra"] is not None else left_to_go(setup, state, colour)
+
+
+def left_to_go(setup: Setup, state: State, colour: Colour) -> int | None:
+    """Return the own distance less the score, extra innings or not."""
     distance = setup.distance(state["players"], colour)
     return None if distance is None else distance - state["score"][colour]
 
