@@ -135,7 +135,7 @@ def _check_playing(state: State) -> None:
 
 def _check_run(setup: Setup, state: State, entry: Entry) -> None:
     """Refuse a run that cannot stand where it would stand; `state` is just before it."""
-    if entry.kind == "inning" and inning_open(state, entry.by):
+    if entry.kind == "inning" and inning_open(state, entry.side):
         raise Refused(
             "amid-inning",
             said(
@@ -143,7 +143,7 @@ def _check_run(setup: Setup, state: State, entry: Entry) -> None:
                 "out and write the whole inning."
             ),
         )
-    left = room(setup, state, entry.by)
+    left = room(setup, state, entry.side)
     if left is not None and (left == 0 or entry.run > left):
         raise Refused(
             "past-distance",

@@ -58,8 +58,9 @@ def back_to_opening(setup: Setup, state: State) -> None:
 
 def leader(setup: Setup, state: State) -> Colour | None:
     """Return the colour ahead: who reached the distance, else by share of the own distance."""
-    left = {side: left_to_go(setup, state, side) for side in COLOURS}
-    reached = [side for side in COLOURS if left[side] is not None and left[side] <= 0]
+    reached = [
+        side for side in COLOURS if (left := left_to_go(setup, state, side)) is not None and left <= 0
+    ]
     if len(reached) == 1:
         return reached[0]
     if len(reached) == 2:

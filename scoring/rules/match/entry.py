@@ -64,6 +64,13 @@ class Entry:
         return self.corrects or self.kind in {"void", "result"}
 
     @property
+    def side(self) -> str:
+        """The colour that a prepared stroke or inning counts for."""
+        if self.by is None:
+            raise TypeError("this entry was not prepared")
+        return self.by
+
+    @property
     def run(self) -> int:
         """Points this entry writes."""
         if self.kind == "inning":

@@ -102,7 +102,7 @@ def fold_all(setup: Setup, entries: Iterable[Entry]) -> State:
 
 def _play(setup: Setup, state: State, standing: Standing) -> Row:
     entry = standing.entry
-    colour = entry.by
+    colour = entry.side
     position, state["position"] = state["position"], None
     if standing.place < standing.struck:
         position = None  # it was told before a stroke that is struck out since
@@ -131,7 +131,7 @@ def _play(setup: Setup, state: State, standing: Standing) -> Row:
 
 def _row(setup: Setup, state: State, standing: Standing, position: Any) -> Row:
     """Return the row of a stroke as it stands before it is judged and counted."""
-    entry, colour = standing.entry, standing.entry.by
+    entry, colour = standing.entry, standing.entry.side
     extra = state["extra"] is not None
     state["rows"] += 1
     begun = len(state["extra"][colour]) if extra else state["innings"][colour]
@@ -202,7 +202,7 @@ def _run_so_far(state: State, colour: str) -> int:
 
 def _count(state: State, entry: Entry) -> None:
     """Begin the inning where none is under way, and add the run."""
-    colour, run = entry.by, entry.run
+    colour, run = entry.side, entry.run
     extra = state["extra"]
     if extra is not None:
         if not extra["open"][colour]:
@@ -222,9 +222,9 @@ def _count(state: State, entry: Entry) -> None:
 
 def _close(setup: Setup, state: State, standing: Standing) -> None:
     if state["extra"] is not None:
-        ends.close_extra(setup, state, standing.entry.by)
+        ends.close_extra(setup, state, standing.entry.side)
     else:
-        ends.close_inning(setup, state, standing.entry.by)
+        ends.close_inning(setup, state, standing.entry.side)
     if state["over"] or standing.entry.kind != "foul":
         return
     reason = standing.value("reason")

@@ -8,7 +8,7 @@ from typing import Any
 
 from scoring.rules.said import Said, said
 
-from .book import Book, Standing
+from .book import Book
 from .checks import name_of
 from .colours import COLOURS
 from .entry import RUNS, Entry
@@ -149,9 +149,10 @@ def _renumbered(setup: Setup, trial: Book, before: State, after: State) -> list[
     first = min(_order(trial, seq) for seq in new)
     for at, standing in enumerate(trial.standing()):
         entry = standing.entry
-        moves = at >= first and entry.kind in RUNS and state["turn"] is not None and entry.by != state["turn"]
+        plays = at >= first and entry.kind in RUNS and not standing.empty
+        moves = plays and state["turn"] is not None and entry.by != state["turn"]
         if moves:
-            standing = Standing(standing.place, replace(entry, by=state["turn"]), standing.told, (), {})
+            standing = replace(standing, entry=replace(entry, by=state["turn"]), disputes=(), settled={})
             corrections.append(_corrected(entry, state["turn"]))
         state, _ = step(setup, state, standing)
     fits = not any(flag["code"] in {"off-turn", "past-distance", "after-end"} for flag in state["flags"])
