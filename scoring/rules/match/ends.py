@@ -58,9 +58,7 @@ def back_to_opening(setup: Setup, state: State) -> None:
 
 def leader(setup: Setup, state: State) -> Colour | None:
     """Return the colour ahead: who reached the distance, else by share of the own distance."""
-    reached = [
-        side for side in COLOURS if (left := left_to_go(setup, state, side)) is not None and left <= 0
-    ]
+    reached = [side for side in COLOURS if (left := left_to_go(setup, state, side)) is not None and left <= 0]
     if len(reached) == 1:
         return reached[0]
     if len(reached) == 2:
