@@ -229,6 +229,11 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "ColourEnum": "scoring.models.Colour",
+        "ConsentEnum": "scoring.models.Player.Consent",
+        "MatchStatusEnum": "scoring.models.MatchProjection.Status",
+    },
 }
 
 # --- words, times, files -----------------------------------------------------

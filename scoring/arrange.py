@@ -34,7 +34,7 @@ def do_arrange_match(
     scheduled_at: datetime.datetime | None = None,
     uuid: uuids.UUID | None = None,
 ) -> Match:
-    """Create a match; what is left out takes the competition's, then the discipline's default.
+    """Create a match and open its ledger; what is left out takes the competition's, then the discipline's default.
 
     Raises Malformed with the field: `discipline`, `players`, `format.distance`, `rule_set`.
     """

@@ -38,6 +38,20 @@ def answer_error(exc: Exception, context):
         view = context.get("view")
         exc.auth_header = view.get_authenticate_header(request) if view is not None else None
     answer = framework_handler(exc, context)
+    if answer is not None:
+        answer.data = _sendable(answer.data)
     if answer is not None and isinstance(exc, NotAuthenticated) and not exc.auth_header:
         answer.status_code = status.HTTP_403_FORBIDDEN
     return answer
+
+
+def _sendable(detail):
+    """Return what an answer says with every sign that cannot be sent replaced.
+
+    The framework quotes what was sent, half a surrogate pair included.
+    """
+    if isinstance(detail, dict):
+        return {_sendable(name): _sendable(part) for name, part in detail.items()}
+    if isinstance(detail, list | tuple):
+        return [_sendable(part) for part in detail]
+    return str(detail).encode("utf-8", "replace").decode("utf-8") if isinstance(detail, str) else detail

@@ -6,9 +6,9 @@ from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 
-from scoring.models import Club
+from scoring.models import Club, Colour
 from scoring.regulations import find_discipline, find_rule_set
-from scoring.rules.contacts import BALLS, CUE_BALLS, RAILS, parse_balls, parse_contacts, parse_rails
+from scoring.rules.contacts import BALLS, RAILS, parse_balls, parse_contacts, parse_rails
 from scoring.rules.rulings import rule
 
 from .views import RuleSetField, ScoringView, TextField
@@ -48,7 +48,7 @@ class RulingIn(serializers.Serializer):
     """A stroke to be judged."""
 
     discipline = TextField(max_length=60)
-    cue_ball = serializers.ChoiceField(CUE_BALLS)
+    cue_ball = serializers.ChoiceField(Colour.choices)
     contacts = ContactsField()
     opening = serializers.BooleanField(required=False, default=False)
     touching_rail = NamesField()
