@@ -6,6 +6,7 @@ on the way, and the last line sums up. Arguments are handed to pytest.
 """
 
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -108,4 +109,6 @@ def main(arguments: list[str]) -> int:
 
 
 if __name__ == "__main__":
+    # Told to stop, it still stops the database it started.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     sys.exit(main(sys.argv[1:]))
