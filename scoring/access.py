@@ -75,6 +75,16 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-table": {"GET": Right.ANYONE, "PATCH": Right.ORGANISE},
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-competition": {"GET": Right.COMPETITION_READ, "PATCH": Right.COMPETITION_MANAGE},
+    "api-matches": {"GET": Right.ANYONE, "POST": Right.ARRANGE},
+    "api-match": {"GET": Right.MATCH_READ},
+    "api-match-innings": {"GET": Right.MATCH_READ},
+    "api-match-entries": {"GET": Right.MATCH_READ, "POST": Right.MATCH_WRITE},
+    "api-match-preview": {"POST": Right.MATCH_WRITE},
+    "api-match-pen": {
+        "GET": Right.MATCH_WRITE,
+        "POST": Right.MATCH_WRITE,
+        "DELETE": Right.MATCH_WRITE,
+    },
     "api-tokens": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "api-token": {"DELETE": Right.SIGNED_IN},
 }
@@ -229,11 +239,12 @@ def _at_the_table(actor: Actor, match: Match) -> bool:
         return actor.pen.match_id == match.pk
     link = actor.link
     return (
-        link is not None and link.table_id == match.table_id and link.competition_id == match.competition_id
+        link is not None and link.table_id == match.projection.table_id and link.competition_id == match.competition_id
     )
 
 
-def _plays(actor: Actor, match: Match) -> bool:
+def plays_match(actor: Actor, match: Match) -> bool:
+    """Whether `actor` is one of the two players."""
     return not actor.own_players.isdisjoint(match.entrant_ids)
 
 
@@ -243,17 +254,17 @@ def writes_match(actor: Actor, match: Match) -> bool:
         return True
     if match.competition is not None:
         return actor.holds(REFEREEING, match.club_id, match.competition_id) or (
-            match.competition.players_score and _plays(actor, match)
+            match.competition.players_score and plays_match(actor, match)
         )
     opened_it = actor.user is not None and match.created_by_id == actor.user.pk
-    return opened_it and (_plays(actor, match) or actor.holds(REFEREEING, match.club_id))
+    return opened_it and (plays_match(actor, match) or actor.holds(REFEREEING, match.club_id))
 
 
 def reads_match(actor: Actor, match: Match) -> bool:
     """Whether `actor` may know of the match."""
     if match.competition is not None and match.competition.published:
         return True
-    if writes_match(actor, match) or _plays(actor, match):
+    if writes_match(actor, match) or plays_match(actor, match):
         return True
     if match.competition is not None or actor.user is None:
         return False
@@ -282,7 +293,7 @@ def visible_matches(actor: Actor) -> QuerySet[Match]:
         alone = Q(created_by=actor.user) | Q(pk__in=Pen.objects.filter(user=actor.user).values("match"))
         seen |= Q(competition__isnull=True) & alone
     if actor.link is not None:
-        seen |= Q(competition=actor.link.competition_id, table=actor.link.table_id)
+        seen |= Q(competition=actor.link.competition_id, projection__table=actor.link.table_id)
     if actor.pen is not None:
         seen |= Q(pk=actor.pen.match_id)
     return Match.objects.filter(seen)

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import datetime
 import uuid as uuids
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from scoring import projecting, records
@@ -29,7 +30,7 @@ from scoring.rules.match.preview import Preview, previewed
 from scoring.rules.match.shown import innings_of, shown
 from scoring.rules.match.state import State, status
 from scoring.rules.said import Malformed, Said, said
-from scoring.sent import Sent, read_sent
+from scoring.sent import Sent, named_uuid, read_sent
 
 # What may be written beside the pen: it changes no play, or it closes it.
 BESIDE_THE_PEN = QUIET | {"confirm"}
@@ -311,8 +312,7 @@ class _Desk:
 
     def _refuse(self, reading: Sent | Malformed, value: Any, error: Exception) -> Outcome:
         if isinstance(reading, Malformed):
-            sent_uuid = value.get("uuid") if isinstance(value, Mapping) else None
-            return Outcome(sent_uuid if isinstance(sent_uuid, str) else None, "refused", error=error)
+            return Outcome(named_uuid(value), "refused", error=error)
         outcome = Outcome(reading.uuid, "refused", error=error)
         RefusedEntry.objects.update_or_create(
             match=self.match,
@@ -365,9 +365,9 @@ def read_innings(match: Match) -> list[dict[str, Any]]:
     return innings_of(projecting.row_of(stroke) for stroke in match.stroke_projections.order_by("order"))
 
 
-def read_entries(match: Match, after: int = 0) -> list[MatchEntry]:
+def read_entries(match: Match, after: int = 0) -> QuerySet[MatchEntry]:
     """Return the rows of the ledger past `after`, with their free text at hand."""
-    return list(match.entries.filter(seq__gt=after).select_related("text").order_by("seq"))
+    return match.entries.filter(seq__gt=after).select_related("text").order_by("seq")
 
 
 @transaction.atomic

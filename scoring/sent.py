@@ -14,6 +14,7 @@ from django.utils.dateparse import parse_datetime
 from scoring.rules.match.entry import Entry, read_entry
 from scoring.rules.match.fields import MAX_ID, flag, whole
 from scoring.rules.said import Malformed, said
+from scoring.storable import fit_to_store
 
 _OURS = frozenset({"uuid", "after", "device_time", "offline"})
 _after = whole(0, MAX_ID)
@@ -35,6 +36,8 @@ def read_sent(value: Any) -> Sent:
     """Return what `value` says. Raises Malformed with the field."""
     if not isinstance(value, Mapping):
         raise Malformed("entry", said("Send one object: uuid, after, kind and its fields."))
+    if not fit_to_store(value):
+        raise Malformed("entry", said("Leave out signs that no text can hold."))
     for name in ("uuid", "after"):
         if value.get(name) is None:
             raise Malformed(name, said("This field is needed."))
@@ -48,6 +51,14 @@ def read_sent(value: Any) -> Sent:
         device_time_text=text,
         offline=False if offline is None else flag(offline, "offline"),
     )
+
+
+def named_uuid(value: Any) -> str | None:
+    """Return the uuid of what could not be read otherwise, if it has one."""
+    try:
+        return _uuid(value.get("uuid")) if isinstance(value, Mapping) else None
+    except Malformed:
+        return None
 
 
 def _uuid(value: Any) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.db.models import Q
 from django.utils.translation import gettext as _
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiResponse, extend_schema
@@ -85,7 +84,7 @@ class MatchFilter(filters.FilterSet):
         fields: list[str] = []
 
     def by_player(self, queryset, _name, value):
-        return queryset.filter(Q(entrant_a=int(value)) | Q(entrant_b=int(value)))
+        return queryset.of_player(int(value))
 
 
 class MatchesView(ScoringView):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework.exceptions import ValidationError
 from rest_framework.pagination import BasePagination
 from rest_framework.response import Response
@@ -10,6 +11,24 @@ from rest_framework.utils.urls import replace_query_param
 
 USUAL, MOST = 100, 500
 LARGEST_ID = 2**63 - 1
+
+
+def query_number(request, name: str, usual: int | None, low: int, high: int) -> int | None:
+    """Return a whole number of the query string, `usual` where it is left out."""
+    text = request.query_params.get(name)
+    if text is None:
+        return usual
+    if not (text.isascii() and text.isdigit() and len(text) <= 19 and low <= int(text) <= high):
+        raise ValidationError(
+            {name: [_("Send a whole number from %(low)s to %(high)s.") % {"low": low, "high": high}]}
+        )
+    return int(text)
+
+
+def number_from(name: str, low: int = 0, high: int = LARGEST_ID) -> OpenApiParameter:
+    """Return the description of such a number for the schema."""
+    kind = {"type": "integer", "minimum": low, "maximum": high}
+    return OpenApiParameter(name, kind, OpenApiParameter.QUERY)
 
 
 class ByIdPagination(BasePagination):
@@ -30,14 +49,7 @@ class ByIdPagination(BasePagination):
         return rows[:limit]
 
     def _number(self, name: str, usual: int | None, low: int, high: int) -> int | None:
-        text = self.request.query_params.get(name)
-        if text is None:
-            return usual
-        if not (text.isascii() and text.isdigit() and len(text) <= 19 and low <= int(text) <= high):
-            raise ValidationError(
-                {name: [_("Send a whole number from %(low)s to %(high)s.") % {"low": low, "high": high}]}
-            )
-        return int(text)
+        return query_number(self.request, name, usual, low, high)
 
     def get_paginated_response(self, data):
         following = None

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import re
-
 from django.conf import settings
 from django.utils.translation import gettext as _
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser as FrameworkParser
 
 from .exceptions import TooLarge
-
-_UNFIT = re.compile("[\x00\ud800-\udfff]")
 
 
 class JSONParser(FrameworkParser):
@@ -27,14 +23,3 @@ class JSONParser(FrameworkParser):
             return super().parse(stream, media_type, parser_context)
         except RecursionError:
             raise ParseError(_("The body is nested too deep.")) from None
-
-
-def fit_to_store(value: object) -> bool:
-    """Whether every text in a JSON value can be stored: no NUL, no half of a surrogate pair."""
-    if isinstance(value, str):
-        return _UNFIT.search(value) is None
-    if isinstance(value, dict):
-        return all(fit_to_store(name) and fit_to_store(part) for name, part in value.items())
-    if isinstance(value, list):
-        return all(fit_to_store(part) for part in value)
-    return True

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
+from scoring.models import Colour, MatchProjection
+
 
 class WholeByColour(serializers.Serializer):
     """A whole number for each colour."""
@@ -47,14 +49,13 @@ class StateOut(serializers.Serializer):
     """The state of a match."""
 
     id = serializers.IntegerField()
-    uuid = serializers.UUIDField(required=False)
     competition = serializers.IntegerField(allow_null=True)
     table = serializers.IntegerField(allow_null=True)
     discipline = serializers.CharField()
     format = serializers.DictField()
     rule_set = serializers.DictField()
-    status = serializers.ChoiceField(["planned", "playing", "suspended", "over", "confirmed"])
-    turn = serializers.ChoiceField(["white", "yellow"], allow_null=True)
+    status = serializers.ChoiceField(MatchProjection.Status.choices)
+    turn = serializers.ChoiceField(Colour.choices, allow_null=True)
     entrants = serializers.ListField(child=serializers.IntegerField(), min_length=2, max_length=2)
     players = IdByColour()
     score = WholeByColour()
@@ -68,3 +69,73 @@ class StateOut(serializers.Serializer):
     winner = serializers.IntegerField(allow_null=True)
     flags = FlagOut(many=True)
     seq = serializers.IntegerField()
+
+
+class MatchOut(StateOut):
+    """A match: its state, and what never changes beside it."""
+
+    uuid = serializers.UUIDField()
+    scheduled_at = serializers.DateTimeField(allow_null=True)
+    created_at = serializers.DateTimeField()
+
+
+class ConflictOut(serializers.Serializer):
+    """Why the ledger or the state forbids it."""
+
+    code = serializers.CharField()
+    reason = serializers.CharField()
+
+
+class StrokeOut(serializers.Serializer):
+    """A stroke, or a whole inning written at once, in its place."""
+
+    order = serializers.IntegerField()
+    place = serializers.IntegerField()
+    seq = serializers.IntegerField()
+    set = serializers.IntegerField()
+    inning = serializers.IntegerField()
+    colour = serializers.ChoiceField(Colour.choices)
+    kind = serializers.ChoiceField(["point", "miss", "foul", "inning"])
+    run = serializers.IntegerField()
+    counts = serializers.BooleanField()
+    opening = serializers.BooleanField()
+    extra = serializers.BooleanField()
+    tried = serializers.CharField(allow_null=True)
+    made = serializers.CharField(allow_null=True)
+    valid = serializers.BooleanField(allow_null=True)
+    cushions = serializers.IntegerField(allow_null=True)
+    reason = serializers.CharField(allow_null=True)
+    details = serializers.DictField()
+    codes = serializers.ListField(child=serializers.CharField())
+
+
+class InningOut(serializers.Serializer):
+    """One inning of one colour."""
+
+    set = serializers.IntegerField()
+    inning = serializers.IntegerField()
+    colour = serializers.ChoiceField(Colour.choices)
+    run = serializers.IntegerField()
+    extra = serializers.BooleanField()
+    strokes = StrokeOut(many=True)
+
+
+class EntryOut(serializers.Serializer):
+    """An entry of the ledger; beside these, the fields of its kind."""
+
+    seq = serializers.IntegerField()
+    uuid = serializers.UUIDField()
+    kind = serializers.CharField()
+    place = serializers.IntegerField()
+    device_time = serializers.CharField(allow_null=True)
+    received_at = serializers.DateTimeField()
+    offline = serializers.BooleanField()
+
+
+class PreviewOut(serializers.Serializer):
+    """What an entry would change."""
+
+    state = StateOut()
+    changes = serializers.ListField(child=serializers.CharField())
+    renumber = serializers.ListField(child=serializers.DictField())
+

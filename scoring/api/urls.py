@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from . import competitions, players, rulings, tables, tokens
+from . import competitions, entries, match, matches, players, rulings, tables, tokens
 
 urlpatterns = [
     path("rulings/", rulings.RulingsView.as_view(), name="api-rulings"),
@@ -12,6 +12,12 @@ urlpatterns = [
     path("tables/<int:pk>/", tables.TableView.as_view(), name="api-table"),
     path("competitions/", competitions.CompetitionsView.as_view(), name="api-competitions"),
     path("competitions/<int:pk>/", competitions.CompetitionView.as_view(), name="api-competition"),
+    path("matches/", matches.MatchesView.as_view(), name="api-matches"),
+    path("matches/<int:pk>/", match.StateView.as_view(), name="api-match"),
+    path("matches/<int:pk>/innings/", match.InningsView.as_view(), name="api-match-innings"),
+    path("matches/<int:pk>/entries/", entries.EntriesView.as_view(), name="api-match-entries"),
+    path("matches/<int:pk>/entries/preview/", entries.PreviewView.as_view(), name="api-match-preview"),
+    path("matches/<int:pk>/pen/", match.PenView.as_view(), name="api-match-pen"),
     path("tokens/", tokens.TokensView.as_view(), name="api-tokens"),
     path("tokens/<int:pk>/", tokens.TokenView.as_view(), name="api-token"),
 ]

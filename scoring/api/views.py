@@ -16,10 +16,10 @@ from rest_framework.generics import GenericAPIView
 from rest_framework.response import Response
 
 from scoring.access import Actor, actor_of
+from scoring.storable import fit_to_store
 
 from .exceptions import Conflict
 from .paging import LARGEST_ID, ByIdPagination
-from .parsing import fit_to_store
 
 
 class IdField(serializers.IntegerField):

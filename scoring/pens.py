@@ -1,0 +1,61 @@
+"""The pen: the one device that writes a match."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from scoring.ledger import lock
+from scoring.models import Match, Pen, hash_secret, new_secret
+from scoring.rules.match.checks import Refused
+from scoring.rules.said import said
+
+
+@transaction.atomic
+def do_take_pen(
+    match_id: int,
+    device: str,
+    *,
+    user_id: int | None = None,
+    link_id: int | None = None,
+    own: int | None = None,
+    take_over: bool = False,
+) -> tuple[Pen, str]:
+    """Hand the pen of a match to a device; return its row and the token, which is not kept.
+
+    `own` is the id of the pen the device holds already, if any. Raises Refused
+    (`pen-elsewhere`) where another device holds it and `take_over` is false.
+    """
+    match = lock(match_id)
+    held = Pen.objects.held().filter(match=match).first()
+    if held is not None and held.pk != own and not take_over:
+        raise Refused(
+            "pen-elsewhere",
+            said("%(device)s holds the pen of this match. Read along, or take it over.",
+                 device=held.device),
+        )  # fmt: skip
+    now = timezone.now()
+    Pen.objects.filter(match=match, ended_at__isnull=True).update(ended_at=now)
+    token = new_secret()
+    pen = Pen.objects.create(
+        match=match,
+        device=device,
+        token_hash=hash_secret(token),
+        user_id=user_id,
+        link_id=link_id,
+        taken_at=now,
+        last_used_at=now,
+    )
+    return pen, token
+
+
+@transaction.atomic
+def do_give_back(match_id: int) -> None:
+    """End the pen of a match, whoever holds it."""
+    match = lock(match_id)
+    Pen.objects.filter(match=match, ended_at__isnull=True).update(ended_at=timezone.now())
+
+
+def pen_of(match: Match) -> Pen | None:
+    """Return the pen that is held on a match, or None."""
+    return Pen.objects.held().filter(match=match).first()
