@@ -197,6 +197,9 @@ if HTTPS:
 # the domain to say, not for one service on it.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
+# Room for 500 entries that each describe 200 contacts, and no more.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+
 # --- the API -----------------------------------------------------------------
 
 REST_FRAMEWORK = {

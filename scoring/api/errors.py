@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.conf import settings
+from django.core.exceptions import RequestDataTooBig
 from django.utils.translation import gettext
 from rest_framework import status
 from rest_framework.exceptions import NotAuthenticated, NotFound, PermissionDenied, ValidationError
@@ -11,7 +13,7 @@ from scoring.access import Forbidden, NotVisible
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed
 
-from .exceptions import Conflict
+from .exceptions import Conflict, TooLarge
 
 
 def as_answer(exc: Exception, known: bool) -> Exception:
@@ -24,6 +26,11 @@ def as_answer(exc: Exception, known: bool) -> Exception:
         return NotFound()
     if isinstance(exc, Forbidden):
         return PermissionDenied() if known else NotAuthenticated()
+    if isinstance(exc, RequestDataTooBig):
+        return TooLarge(
+            gettext("The body is too large: send at most %(most)s bytes.")
+            % {"most": settings.DATA_UPLOAD_MAX_MEMORY_SIZE}
+        )
     return exc
 
 

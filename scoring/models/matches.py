@@ -20,8 +20,8 @@ class MatchQuerySet(models.QuerySet):
         """Fetch along what a list of matches shows."""
         return self.select_related("competition", "table", "entrant_a__name", "entrant_b__name", "projection")
 
-    def of_player(self, player: Player):
-        """Return the matches in which `player` is an entrant."""
+    def of_player(self, player: Player | int):
+        """Return the matches in which `player`, a row or an id, is an entrant."""
         return self.filter(models.Q(entrant_a=player) | models.Q(entrant_b=player))
 
 
