@@ -66,6 +66,26 @@ def store(
             ColourProjection.objects.filter(match=match, colour=side).update(**columns)
 
 
+def replace(
+    match: Match,
+    setup: Setup,
+    state: State,
+    rows: Iterable[Row],
+    dated: Times,
+    last_at: datetime.datetime | None,
+) -> None:
+    """Write every row anew, whatever stood there."""
+    MatchProjection.objects.filter(match=match).update(
+        state=state, last_at=last_at, **_match_columns(state, dated)
+    )
+    for side in COLOURS:
+        ColourProjection.objects.filter(match=match, colour=side).update(
+            **_colour_columns(setup, state, side)
+        )
+    StrokeProjection.objects.filter(match=match).delete()
+    StrokeProjection.objects.bulk_create(stroke_rows(match, state, rows, dated))
+
+
 def stroke_rows(match: Match, state: State, rows: Iterable[Row], dated: Times) -> list[StrokeProjection]:
     """Return the unsaved rows of strokes and whole innings; dated as their place was."""
     return [

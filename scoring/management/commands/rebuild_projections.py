@@ -1,0 +1,43 @@
+"""Rebuild what the ledger adds up to, match by match."""
+
+from __future__ import annotations
+
+import sys
+import time
+
+from django.core.management.base import BaseCommand, CommandError
+
+from scoring.models import Match
+from scoring.rebuilding import do_rebuild
+
+
+class Command(BaseCommand):
+    help = (
+        "Rebuild the projections of every match from its ledger, and say where a row or an "
+        "entry was not as it was written."
+    )
+
+    def add_arguments(self, parser) -> None:
+        parser.add_argument("matches", nargs="*", type=int, help="ids; all matches where left out")
+
+    def handle(self, *args, **options) -> None:
+        wanted = options["matches"]
+        matches = Match.objects.filter(pk__in=wanted) if wanted else Match.objects.all()
+        ids = list(matches.order_by("pk").values_list("pk", flat=True))
+        missing = sorted(set(wanted) - set(ids))
+        if missing:
+            raise CommandError(f"There is no match {', '.join(map(str, missing))}.")
+        differing = 0
+        said = 0.0
+        for done, pk in enumerate(ids, start=1):
+            for what in do_rebuild(pk):
+                differing += 1
+                self.stderr.write(f"match {pk}: {what}")
+            if sys.stdout.isatty() and time.monotonic() - said > 0.2:
+                said = time.monotonic()
+                self.stdout.write(f"\r{done} of {len(ids)} matches", ending="")
+        if sys.stdout.isatty():
+            self.stdout.write("\r", ending="")
+        self.stdout.write(f"{len(ids)} matches rebuilt, {differing} differences found.")
+        if differing:
+            raise CommandError("Some rows or entries were not as the ledger has them; see above.")
