@@ -1,6 +1,7 @@
 """Symbols and ball marks as inline SVG: 20 px grid, 2 px strokes, round ends, always beside a word."""
 
-from django.utils.html import format_html, mark_safe
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
 
 PATHS = {
     "tick": "M4 10.5l4 4 8-9",
