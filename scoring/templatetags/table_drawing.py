@@ -311,7 +311,8 @@ def table_svg(
         draw_numbers(sheet, numbers, second)
     for colour, at in layout.items():
         others = [p for c, p in layout.items() if c != colour]
-        near = [sheet.px(p) for p in (*others, *taken, *paths, *SPOTS)]
+        near = [sheet.px(p) for p in (*others, *paths, *SPOTS)]
+        near += [(x + dx, y + dy) for x, y in map(sheet.px, taken) for dx in (-9, 9) for dy in (-9, 9)]
         word = ball_names()[colour]
         x, y, anchor = name_place(sheet, at, word, near)
         sheet.text(x, y, word, "ball-name", anchor)
