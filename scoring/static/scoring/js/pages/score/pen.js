@@ -1,0 +1,59 @@
+// The pen: the one device that writes. It is taken with the first thing written.
+
+import { fill, mark, one } from './dom.js';
+import { gettext, interpolate } from './texts.js';
+
+export class Pen {
+    constructor(page, heldAtFirst) {
+        this.page = page;
+        // What the page came with, until the club says otherwise.
+        this.heldAtFirst = heldAtFirst;
+        this.asked = false;
+        this.readingAlong = false;
+        this.offered = one('[data-slot="pen-words"]').textContent;
+    }
+
+    get elsewhere() {
+        const { pen } = this.page.desk;
+        return !pen.mine && (pen.elsewhere || this.heldAtFirst);
+    }
+
+    /** Ask for the pen once, beside the writing: play never waits for the network. */
+    async askOnce() {
+        if (this.asked || this.page.desk.pen.mine) {
+            return;
+        }
+        this.asked = true;
+        const answer = await this.page.desk.takePen({ device: this.page.device });
+        if (answer.refused) {
+            this.asked = false;
+            this.heldAtFirst ||= answer.refused.code === 'pen-elsewhere';
+        }
+        this.page.show();
+    }
+
+    async take() {
+        const answer = await this.page.desk.takePen({ device: this.page.device, takeOver: true });
+        if (answer.refused) {
+            this.page.readBack.refuse(answer.refused.reason);
+        } else {
+            this.asked = true;
+            this.heldAtFirst = false;
+            this.readingAlong = false;
+        }
+        this.page.look('score');
+    }
+
+    readAlong() {
+        this.readingAlong = true;
+        this.page.show();
+    }
+
+    show() {
+        mark(this.page.root, 'data-pen', this.elsewhere ? 'elsewhere' : null);
+        fill('pen-words', this.readingAlong
+            ? interpolate(gettext('Reading along. %(heading)s is being written on another device.'), { heading: this.page.heading })
+            : this.offered);
+        one('[data-act="read-along"]').hidden = this.readingAlong;
+    }
+}
