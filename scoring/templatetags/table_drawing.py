@@ -98,7 +98,7 @@ def draw_frame(sheet: Sheet) -> None:
         sheet.line((x, y), back, "cushion")
     sheet.box(0, "nose")
     half = max(0.055 * sheet.scale, 2.2)
-    marks = [(x, y) for y in range(1, 8) for x in (-MARKS, WIDTH + MARKS)]
+    marks: list[Point] = [(x, y) for y in range(1, 8) for x in (-MARKS, WIDTH + MARKS)]
     marks += [(x, y) for x in range(1, 4) for y in (-MARKS, LENGTH + MARKS)]
     for mark in marks:
         x, y = sheet.px(mark)
@@ -210,7 +210,8 @@ def draw_line(sheet: Sheet, start: Point, contacts: Sequence[Mapping], layout: M
     """The cue ball's path: each leg thinner than the one before; it ends at the second object ball."""
     sheet.add(f'<g class="{"line-b" if second else "line-a"}">')
     dash = ' stroke-dasharray="7 5"' if second else ""
-    at, met = start, []
+    at = start
+    met: list[str] = []
     for leg, contact in enumerate(contacts):
         width = max(3.2 - 0.42 * leg, 1.1)
         sheet.line(at, contact["at"], "leg", f' stroke-width="{width:.2f}"{dash}')
@@ -231,7 +232,7 @@ def draw_line(sheet: Sheet, start: Point, contacts: Sequence[Mapping], layout: M
 def draw_leaving(sheet: Sheet, cue: Point, ball: Point) -> None:
     length = hypot(ball[0] - cue[0], ball[1] - cue[1])
     if length:
-        end = tuple(b + (b - c) / length * AWAY for b, c in zip(ball, cue, strict=True))
+        end = (ball[0] + (ball[0] - cue[0]) / length * AWAY, ball[1] + (ball[1] - cue[1]) / length * AWAY)
         sheet.line(ball, end, "away", ' stroke-dasharray="2 4"')
 
 
@@ -286,11 +287,11 @@ def table_svg(
     layout = dict(layout or {})
     sheet = Sheet(scale or (64 if lying else 56), lying)
     draw_frame(sheet)
-    start = layout.get(cue_ball or "")
+    start = layout.get(cue_ball or "", (0.0, 0.0))
     lines = [
         (line, second)
         for line, second in ((line_a, False), (line_b, True))
-        if start and line and all("at" in contact for contact in line)
+        if cue_ball in layout and line and all("at" in contact for contact in line)
     ]
     paths = [p for line, _ in lines for p in along([start, *(c["at"] for c in line)])]
     taken: list[Point] = []
