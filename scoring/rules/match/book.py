@@ -168,18 +168,18 @@ class Book:
 
     def _stand(self, entry: Entry) -> None:
         if (target := entry.get("instead_of")) is not None:
-            place = self._place[self._known(target).seq]
+            place = self._place[self.known(target).seq]
             place.chain.append(entry)
             place.stack.append(entry)
         else:
             place = Place(entry)
             target = entry.get("before")
-            where = len(self.order) if target is None else self._just_before(self._known(target))
+            where = len(self.order) if target is None else self._just_before(self.known(target))
             self.order.insert(where, place)
         self._place[entry.seq] = place
 
     def _say(self, entry: Entry) -> None:
-        target = self._known(entry.get("target"))
+        target = self.known(entry.get("target"))
         place = self._place.get(target.seq)
         if entry.kind == "void":
             self.voided.add(target.seq)
@@ -193,7 +193,7 @@ class Book:
         seq = self._uuids.get(reference) if isinstance(reference, str) else reference
         return None if seq is None else self._at.get(seq)
 
-    def _known(self, reference: int | str) -> Entry:
+    def known(self, reference: int | str) -> Entry:
         entry = self.find(reference)
         if entry is None:
             raise LookupError(f"no entry {reference} in this match")

@@ -174,14 +174,19 @@ def read_entry(value: Any) -> Entry:
         if name == "kind":
             continue
         if name not in known:
-            raise Malformed(str(name)[:60], said("A %(kind)s has no such field; leave it out.", kind=kind))
+            raise Malformed(_printable(name), said("%(kind)s has no such field; leave it out.", kind=kind))
         if raw is not None:
             got[name] = known[name](raw, name)
     for name in required:
         if name not in got:
-            raise Malformed(name, said("A %(kind)s needs this field.", kind=kind))
+            raise Malformed(name, said("%(kind)s needs this field.", kind=kind))
     _read_together(kind, got)
     return Entry(kind=kind, fields=got, by=got.get("by") if kind in RUNS else None)
+
+
+def _printable(name: object) -> str:
+    """Return a field's name as it may be answered: nothing that no answer can carry."""
+    return name if isinstance(name, str) and 0 < len(name) <= 40 and name.isprintable() else "?"
 
 
 def _read_together(kind: str, got: Mapping[str, Any]) -> None:
