@@ -172,7 +172,7 @@ export function readEntry(value) {
   const got = {};
   for (const [name, raw] of Object.entries(given)) {
     if (!Object.hasOwn(known, name)) {
-      throw new Malformed(name.slice(0, 60), said("A %(kind)s has no such field; leave it out.", { kind }));
+      throw new Malformed(name.slice(0, 60), said("%(kind)s has no such field; leave it out.", { kind }));
     }
     if (raw !== null && raw !== undefined) {
       got[name] = known[name](raw, name);
@@ -180,7 +180,7 @@ export function readEntry(value) {
   }
   for (const name of Object.keys(required)) {
     if (!Object.hasOwn(got, name)) {
-      throw new Malformed(name, said("A %(kind)s needs this field.", { kind }));
+      throw new Malformed(name, said("%(kind)s needs this field.", { kind }));
     }
   }
   readTogether(kind, got);
