@@ -14,9 +14,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, OperationalError, transaction
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.functional import cached_property
 
 from scoring import projecting, records
 from scoring.access import Forbidden
@@ -34,6 +35,9 @@ from scoring.sent import Sent, named_uuid, read_sent
 
 # What may be written beside the pen: it changes no play, or it closes it.
 BESIDE_THE_PEN = QUIET | {"confirm"}
+# So often is an append tried that the database turned away for another match's sake.
+TRIES = 4
+DEADLOCK = "40P01"  # as PostgreSQL names it
 
 
 @dataclass(frozen=True)
@@ -104,11 +108,21 @@ def append(match_id: int, sent: Any, author: Author) -> tuple[Outcome, dict[str,
 
 def append_list(match_id: int, sent: Sequence[Any], author: Author) -> tuple[list[Outcome], dict[str, Any]]:
     """Append entries in order, in one transaction; after the first refusal the rest is refused."""
-    try:
-        return _append_list(match_id, sent, author)
-    except IntegrityError:
-        # The same uuid was being stored in another match at this moment; now it is known.
-        return _append_list(match_id, sent, author)
+    for _ in range(TRIES - 1):
+        try:
+            return _append_list(match_id, sent, author)
+        except IntegrityError:
+            # The same uuid was being stored in another match at this moment; now it is known.
+            continue
+        except OperationalError as error:
+            if not _crossed(error):
+                raise
+    return _append_list(match_id, sent, author)
+
+
+def _crossed(error: OperationalError) -> bool:
+    """Whether two lists waited for one another's uuids, and the database let the other one go on."""
+    return getattr(error.__cause__, "sqlstate", None) == DEADLOCK
 
 
 @transaction.atomic
@@ -124,7 +138,9 @@ def lock(match_id: int) -> Match:
 
     On SQLite the transaction itself is the lock: it began IMMEDIATE.
     """
-    return Match.objects.select_for_update(of=("self",)).select_related("projection").get(pk=match_id)
+    # The projection is read after the lock is held: read along with it, it would be as
+    # old as the moment this writer began to wait.
+    return Match.objects.select_for_update().get(pk=match_id)
 
 
 @dataclass
@@ -146,7 +162,6 @@ class _Desk:
         self.refolded = False
         self._book: Book | None = None
         self._last_fingerprint: str | None = None
-        self._pen: Pen | bool | None = False
 
     # Reading
 
@@ -158,12 +173,10 @@ class _Desk:
             self._book = Book(records.entry_of(row) for row in [*known, *self.stored])
         return self._book
 
-    @property
+    @cached_property
     def pen(self) -> Pen | None:
         """The pen that is held on this match, if any."""
-        if self._pen is False:
-            self._pen = Pen.objects.held().filter(match=self.match).first()
-        return self._pen
+        return Pen.objects.held().filter(match=self.match).first()
 
     # Writing
 
@@ -185,7 +198,7 @@ class _Desk:
                 outcome = self._take_one(reading, value, after, follows=fresh_run)
                 if outcome.status == "stored":
                     fresh_run = True
-                    known[reading.uuid] = (self.stored[-1], None)
+                    known[str(self.stored[-1].uuid)] = (self.stored[-1], None)
             refused = refused or outcome.status == "refused"
             outcomes.append(outcome)
         return outcomes
@@ -296,8 +309,8 @@ class _Desk:
         if entry.refolds:
             self.state, self.rows = fold_rows(self.setup, self.book)
             self.refolded = True
-            named = entry if entry.get("target") is None else self.book.find(entry.get("target"))
-            place = self.book.place_of(named)
+            target = entry.get("target")
+            place = self.book.place_of(entry if target is None else self.book.known(target))
             return entry.seq if place is None else place.seq
         self.state, row = played(self.setup, self.state, entry)
         if row is not None:
