@@ -125,7 +125,7 @@ export class Describe {
         const swap = one('[data-act="other-stroke"]');
         const last = this.lastStroke();
         swap.hidden = last === null || this.page.desk.state.turn === null;
-        put(swap, this.target === null ? gettext('The last stroke instead') : gettext('The next stroke instead'));
+        put(swap, this.target === null ? gettext('The last stroke') : gettext('The next stroke'));
         slot('contacts').replaceChildren(...this.contacts.map(contactItem));
         this.showRuling();
         this.showFamily();

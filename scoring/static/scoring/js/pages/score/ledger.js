@@ -14,6 +14,8 @@ export class Ledger {
         this.rows = new Map();
         this.lines = [];
         this.seen = '';
+        // A ledger that turns into a strip, or back, shows its newest innings again.
+        new ResizeObserver(() => this.page.correcting || this.scrollToEnd()).observe(this.body);
     }
 
     show() {
@@ -121,6 +123,10 @@ export class Ledger {
             return;
         }
         this.seen = seen;
+        this.scrollToEnd();
+    }
+
+    scrollToEnd() {
         this.body.scrollTop = this.body.scrollHeight;
         this.body.scrollLeft = this.body.scrollWidth;
     }

@@ -11,7 +11,7 @@ export function showPanel(page) {
     const { state } = desk;
     SIDES.forEach((side, place) => showSide(page, side, place));
     const now = underWay(desk);
-    fill('inning', state.status === 'planned' ? '' : now.inning || '');
+    fill('inning', now.inning || 1);
     fill('meta', metaOf(page));
 }
 

@@ -18,9 +18,9 @@ export class Pen {
         return !pen.mine && (pen.elsewhere || this.heldAtFirst);
     }
 
-    /** Ask for the pen once, beside the writing: play never waits for the network. */
+    /** Ask for the pen with the first thing written; that stands on the device meanwhile. */
     async askOnce() {
-        if (this.asked || this.page.desk.pen.mine) {
+        if (this.asked || this.page.desk.pen.mine || this.elsewhere) {
             return;
         }
         this.asked = true;

@@ -54,14 +54,14 @@ export class Route {
         const cloth = boxOf(one('.short-cloth', this.table));
         const legs = [];
         const marks = [];
-        let from = middle(boxOf(this.cueMark()));
+        let from = circle(boxOf(this.cueMark()));
         for (const tap of this.taps) {
             const box = boxOf(tap.button);
             const ball = tap.button.dataset.act === 'contact-ball';
             const met = ball ? ballContact(box, from, marks) : railContact(box, cloth, tap, frame, marks, tap.button.dataset.rail);
-            legs.push([from, met.end]);
+            legs.push([edge(from, met.end), met.end]);
             marks.push(met.dot);
-            from = ball ? middle(box) : met.end;
+            from = ball ? circle(box) : { ...met.end, radius: 0 };
         }
         this.lines.replaceChildren(...legs.map(([a, b]) => drawn('polyline', {
             class: 'route-line', points: `${round(a.x)},${round(a.y)} ${round(b.x)},${round(b.y)}`,
@@ -80,6 +80,15 @@ function within(rect, frame) {
 
 function middle(box) {
     return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+}
+
+function circle(box) {
+    return { ...middle(box), radius: box.width / 2 };
+}
+
+/** Where a leg leaves what it starts from: a ball's edge, so that its name stays readable. */
+function edge(from, towards) {
+    return onCircle(from, from.radius, Math.atan2(towards.y - from.y, towards.x - from.x));
 }
 
 /** The dot sits on the ball's edge, on the side the cue ball comes from. */
