@@ -14,7 +14,7 @@ from typing import Any
 from django.db import transaction
 
 from scoring import ledger
-from scoring.models import Club, Competition, Match, Player, PlayTable
+from scoring.models import Club, Competition, Group, Match, Player, PlayTable
 from scoring.regulations import find_discipline, find_rule_set
 from scoring.rules.formats import complete_format
 from scoring.rules.said import Malformed, said
@@ -27,6 +27,7 @@ def do_arrange_match(
     players: tuple[Player, Player],
     discipline: str | None = None,
     competition: Competition | None = None,
+    group: Group | None = None,
     table: PlayTable | None = None,
     format: Mapping[str, Any] | None = None,
     rule_set: Any = None,
@@ -51,6 +52,7 @@ def do_arrange_match(
         uuid=uuid or uuids.uuid4(),
         club=club,
         competition=competition,
+        group=group,
         table=table,
         discipline_code=game.code,
         discipline=game.to_json(),

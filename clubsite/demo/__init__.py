@@ -1,0 +1,1 @@
+"""The demo club: set up like any other club, its matches written through the ledger."""
