@@ -6,9 +6,10 @@ from django.views.i18n import JavaScriptCatalog
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from clubsite import views
+from clubsite.pages.home import home
 
 urlpatterns = [
-    path("", views.home, name="home"),
+    path("", home, name="home"),
     path("healthz", views.healthz, name="healthz"),
     path("sign-in/", auth_views.LoginView.as_view(redirect_authenticated_user=True), name="sign-in"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),

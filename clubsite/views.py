@@ -1,15 +1,9 @@
-"""Home, and what a watchdog asks for."""
+"""What a watchdog asks for."""
 
 from django.db import DatabaseError, connection
-from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import render
+from django.http import HttpRequest, JsonResponse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
-
-
-@require_safe
-def home(request: HttpRequest) -> HttpResponse:
-    return render(request, "home.html")
 
 
 @require_safe

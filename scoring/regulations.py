@@ -28,6 +28,12 @@ def find_discipline(club: Club, code: Any) -> Discipline:
     return known[code]
 
 
+def rule_sets_of(club: Club) -> dict[str, RuleSet]:
+    """Return every rule set by code; a club's own may not hide a preset."""
+    rows = OwnRuleSet.objects.filter(club=club)
+    return {row.code: RuleSet.from_json(row.data) for row in rows} | dict(RULE_SETS)
+
+
 def find_rule_set(club: Club, value: Any) -> RuleSet:
     """Return a rule set: by the code of a preset or of the club's own, or from its settings.
 

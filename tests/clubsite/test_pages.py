@@ -57,7 +57,7 @@ def test_broken_page_apologises_without_needing_the_site(client: Client, monkeyp
     def broken(*args: object, **kwargs: object) -> None:
         raise RuntimeError("a shelf fell down")
 
-    monkeypatch.setattr("clubsite.views.render", broken)
+    monkeypatch.setattr("clubsite.pages.home.render", broken)
     client.raise_request_exception = False
     answer = client.get("/")
     assert answer.status_code == 500

@@ -1,0 +1,78 @@
+"""The scoring page: what its script needs to write a match."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import ensure_csrf_cookie
+from django.views.decorators.http import require_safe
+
+from scoring import ledger, projecting, records
+from scoring.access import Actor
+from scoring.models import Match
+from scoring.pens import pen_of
+from scoring.rules.families import FAMILIES
+from scoring.rules.fouls import FOUL_REASONS
+
+from .gate import match_or_404, page
+from .words import discipline_name, family_name, short_name, speak
+
+
+@require_safe
+@never_cache
+@ensure_csrf_cookie
+@page
+def score(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
+    """Render the scoring page of a match."""
+    match = match_or_404(actor, pk, "write")
+    heading = match.table.name if match.table else gettext("Match %(number)s") % {"number": match.pk}
+    parts = [discipline_name(match)]
+    if match.competition is not None:
+        parts.append(match.competition.name)
+    context = {
+        "heading": heading,
+        "meta": ", ".join(parts),
+        "score_data": score_data(match, actor, heading),
+        "sheet_url": reverse("match-sheet", args=[match.pk]),
+        "back_url": reverse("match", args=[match.pk]),
+    }
+    return render(request, "scoring/score.html", context)
+
+
+def score_data(match: Match, actor: Actor, heading: str) -> dict:
+    """Return what the script reads out of #score-data.
+
+    match_id, setup, entries, api_url : as `MatchDesk.open` takes them.
+    names : player id -> name for narrow columns; full_names : the whole ones.
+    pen_held : whether a device holds the pen; the script knows whether it is this one.
+    heading : the table, or the match; device : what this pen is called at first.
+    families, foul_reasons : [code, words] in the order they are offered.
+    sheet_url, match_url : where to go from here.
+    """
+    setup = projecting.setup_of(match)
+    players = (match.entrant_a, match.entrant_b)
+    families = [*dict.fromkeys(code for code in setup.discipline.families if code in FAMILIES), "other"]
+    return {
+        "match_id": match.pk,
+        "setup": setup.to_json(),
+        "entries": [flat_entry(row) for row in ledger.read_entries(match)],
+        "api_url": "/api/",
+        "names": {str(player.pk): short_name(player, actor) for player in players},
+        "full_names": {str(player.pk): player.shown_name(actor.names_open) for player in players},
+        "pen_held": pen_of(match) is not None,
+        "heading": heading,
+        "device": heading,
+        "families": [[code, family_name(code)] for code in families],
+        "foul_reasons": [[code, speak(words)] for code, words in FOUL_REASONS.items()],
+        "sheet_url": reverse("match-sheet", args=[match.pk]),
+        "match_url": reverse("match", args=[match.pk]),
+    }
+
+
+def flat_entry(row) -> dict:
+    """Return an entry of the ledger in the flat form that the fold reads, with its free text."""
+    text = getattr(row, "text", None)
+    return records.entry_of(row, text.texts if text is not None else {}).to_json()
