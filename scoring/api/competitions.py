@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from django.utils.translation import gettext as _
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 
 from scoring.access import NotVisible, access_competition, visible_competitions
+from scoring.competing import do_write_competition
 from scoring.models import Club, Competition, Rounding
-from scoring.regulations import find_discipline, find_rule_set
-from scoring.rules.formats import complete_format
 
 from .views import IdField, ObjectField, RuleSetField, ScoringView, TextField
 
@@ -64,19 +65,6 @@ def show_competition(competition: Competition) -> dict:
     return CompetitionOut(competition).data
 
 
-def do_write_competition(competition: Competition, fields: dict) -> Competition:
-    """Check the regulations and write a competition. Raises Malformed with the field."""
-    for name, value in fields.items():
-        setattr(competition, name, value)
-    game = find_discipline(competition.club, competition.discipline)
-    complete_format(competition.format, None, game)
-    if fields.get("rule_set"):
-        # Completed now: a later change of a preset does not reach it.
-        competition.rule_set = find_rule_set(competition.club, fields["rule_set"]).to_json()
-    competition.save()
-    return competition
-
-
 class CompetitionFilter(filters.FilterSet):
     """Narrow the list of competitions."""
 
@@ -123,7 +111,7 @@ class CompetitionView(ScoringView):
 
     serializer_class = CompetitionOut
 
-    def _find(self, pk: int, right: str) -> Competition:
+    def _find(self, pk: int, right: Literal["read", "manage"]) -> Competition:
         competition = Competition.objects.select_related("club").filter(pk=pk).first()
         if competition is None:
             raise NotVisible

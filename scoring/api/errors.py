@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
 from django.utils.translation import gettext
-from rest_framework import status
 from rest_framework.exceptions import NotAuthenticated, NotFound, PermissionDenied, ValidationError
 from rest_framework.views import exception_handler as framework_handler
 
@@ -42,13 +41,10 @@ def answer_error(exc: Exception, context):
     known = getattr(request, "_auth", None) is not None or (user is not None and user.is_authenticated)
     exc = as_answer(exc, known)
     if isinstance(exc, NotAuthenticated):
-        view = context.get("view")
-        exc.auth_header = view.get_authenticate_header(request) if view is not None else None
+        exc.auth_header = context["view"].get_authenticate_header(request)  # type: ignore[attr-defined]
     answer = framework_handler(exc, context)
     if answer is not None:
         answer.data = _sendable(answer.data)
-    if answer is not None and isinstance(exc, NotAuthenticated) and not exc.auth_header:
-        answer.status_code = status.HTTP_403_FORBIDDEN
     return answer
 
 

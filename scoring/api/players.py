@@ -41,7 +41,7 @@ class PlayerIn(serializers.Serializer):
     consent = serializers.ChoiceField(Player.Consent.choices, required=False)
     report_open = serializers.BooleanField(required=False)
     user = TextField(max_length=150, required=False, allow_null=True, help_text="A user name.")
-    external_numbers = ExternalNumberSerializer(many=True, required=False, max_length=20)
+    external_numbers = ExternalNumberSerializer(many=True, required=False, max_length=20)  # type: ignore[call-arg]
 
     def validate_user(self, value):
         if value is None:

@@ -62,7 +62,7 @@ class RulingOut(serializers.Serializer):
 
     valid = serializers.BooleanField()
     cushions = serializers.IntegerField()
-    required = serializers.IntegerField()
+    required = serializers.IntegerField()  # type: ignore[assignment]
     reason = serializers.CharField()
     rule = serializers.CharField()
     family = serializers.CharField(allow_null=True)

@@ -43,7 +43,7 @@ class TokenOut(serializers.Serializer):
 
 def show_token(token: ApiToken) -> dict:
     """Return a token; the key is known only to the request that created it."""
-    return TokenOut(token).data | {"key": getattr(token, "fresh_key", None)}
+    return TokenOut(token).data | {"key": token.fresh_key}
 
 
 class TokensView(ScoringView):
@@ -71,8 +71,7 @@ class TokensView(ScoringView):
 
     def _issue(self) -> ApiToken:
         fields = self.read(TokenIn)
-        token, key = ApiToken.objects.issue(self.actor.user, **fields)
-        token.fresh_key = key
+        token, _key = ApiToken.objects.issue(self.actor.user, **fields)
         return token
 
 

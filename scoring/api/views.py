@@ -91,7 +91,7 @@ class UuidOnly(serializers.Serializer):
 class ScoringView(GenericAPIView):
     """A view that knows its actor."""
 
-    pagination_class = ByIdPagination
+    pagination_class: type[ByIdPagination] | None = ByIdPagination
 
     @cached_property
     def actor(self) -> Actor:
@@ -117,7 +117,7 @@ class ScoringView(GenericAPIView):
     def page(self, queryset: models.QuerySet, show: Callable[[Any], Any]) -> Response:
         """Answer one page of a list."""
         rows = self.paginate_queryset(self.filter_queryset(queryset))
-        return self.get_paginated_response([show(row) for row in rows])
+        return self.get_paginated_response([show(row) for row in rows or []])
 
     def create_once(
         self,

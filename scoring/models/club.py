@@ -14,7 +14,7 @@ from .base import Dated, DatedQuerySet, Identified, today
 FIRST_CLUB = uuid.UUID("5f0f9d1c-7a44-4f0e-9d43-1d4c2f6f3a01")
 
 
-class ClubManager(models.Manager):
+class ClubManager(models.Manager["Club"]):
     """Access to clubs."""
 
     def the_first(self) -> Club:

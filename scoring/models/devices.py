@@ -20,7 +20,7 @@ from .venues import PlayTable
 PEN_LAPSE = datetime.timedelta(hours=12)
 
 
-class TableLinkQuerySet(models.QuerySet):
+class TableLinkQuerySet(models.QuerySet["TableLink"]):
     """Table links by their token."""
 
     def usable(self):
@@ -47,7 +47,7 @@ class TableLink(Identified):
     objects = models.Manager.from_queryset(TableLinkQuerySet)()
 
 
-class PenQuerySet(models.QuerySet):
+class PenQuerySet(models.QuerySet["Pen"]):
     """Pens by their token or match."""
 
     def held(self):
@@ -83,7 +83,7 @@ class Pen(Identified):
         ]
 
 
-class ApiTokenQuerySet(models.QuerySet):
+class ApiTokenQuerySet(models.QuerySet["ApiToken"]):
     """Tokens of the API."""
 
     def usable(self):
@@ -102,9 +102,13 @@ class ApiTokenQuerySet(models.QuerySet):
         )
 
     def issue(self, user, name: str, expires=None, **fields) -> tuple[ApiToken, str]:
-        """Create a token of `user`; return the row and the key, which is not kept."""
+        """Create a token of `user`; return the row and the key, which is not kept.
+
+        The row remembers it as `fresh_key` for as long as this object lives.
+        """
         key = new_secret()
         row = self.create(user=user, name=name, expires=expires, token_hash=hash_secret(key), **fields)
+        row.fresh_key = key
         return row, key
 
 
@@ -118,6 +122,7 @@ class ApiToken(Identified):
     expires = models.DateTimeField(null=True, blank=True)
     last_used_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+    fresh_key: str | None = None
 
     objects = models.Manager.from_queryset(ApiTokenQuerySet)()
 

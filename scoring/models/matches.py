@@ -13,7 +13,7 @@ from .players import Player
 from .venues import PlayTable
 
 
-class MatchQuerySet(models.QuerySet):
+class MatchQuerySet(models.QuerySet["Match"]):
     """Matches, with what their pages and answers need."""
 
     def shown(self):

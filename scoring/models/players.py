@@ -19,7 +19,7 @@ def search_key(text: str) -> str:
     return " ".join(plain.casefold().split())
 
 
-class PlayerQuerySet(models.QuerySet):
+class PlayerQuerySet(models.QuerySet["Player"]):
     """Players, found by name or by right."""
 
     def named(self):
