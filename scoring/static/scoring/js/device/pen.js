@@ -70,10 +70,9 @@ export class Pen {
   }
 
   /** Ask whether another device holds the pen still. */
-  async isElsewhere() {
+  async look() {
     const { status, data } = await this.#api.call("GET", "pen/");
     this.elsewhere = status === 200 ? data.held && !data.mine : this.elsewhere;
-    return this.elsewhere;
   }
 
   /** Note that the token holds no longer; `elsewhere`: because another device took it. */

@@ -121,6 +121,8 @@ export class Sender {
     for (let tries = 0; tries < 5 && !this.reading && (await this.#send()); tries += 1);
     if (ask && !this.#closed) {
       await this.#read();
+      // What the club lost waits again, and a pen that was given back lets more through.
+      this.#again ||= this.log.waiting.length > 0;
     }
   }
 
@@ -255,7 +257,7 @@ export class Sender {
     this.trouble = null;
     if (this.pen.elsewhere && !this.reading) {
       // It may have been given back: then whoever has the right writes again.
-      this.#again ||= !(await this.pen.isElsewhere());
+      await this.pen.look();
     }
   }
 

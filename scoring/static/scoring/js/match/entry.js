@@ -172,7 +172,7 @@ export function readEntry(value) {
   const got = {};
   for (const [name, raw] of Object.entries(given)) {
     if (!Object.hasOwn(known, name)) {
-      throw new Malformed(name.slice(0, 60), said("%(kind)s has no such field; leave it out.", { kind }));
+      throw new Malformed(printable(name), said("%(kind)s has no such field; leave it out.", { kind }));
     }
     if (raw !== null && raw !== undefined) {
       got[name] = known[name](raw, name);
@@ -185,6 +185,11 @@ export function readEntry(value) {
   }
   readTogether(kind, got);
   return new Entry({ kind, fields: got, by: RUNS.has(kind) ? (got.by ?? null) : null });
+}
+
+/** Return a field's name as it may be answered: nothing that no answer can carry. */
+function printable(name) {
+  return /^(?: |[^\p{C}\p{Z}]){1,40}$/u.test(name) ? name : "?";
 }
 
 /** Judge fields that only make sense with one another. */
