@@ -1,0 +1,23 @@
+"""Writing a competition: its name, and what its matches are by default."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from scoring.models import Competition
+from scoring.regulations import find_discipline, find_rule_set
+from scoring.rules.formats import complete_format
+
+
+def do_write_competition(competition: Competition, fields: Mapping[str, Any]) -> Competition:
+    """Check the regulations and write a competition. Raises Malformed with the field."""
+    for name, value in fields.items():
+        setattr(competition, name, value)
+    game = find_discipline(competition.club, competition.discipline)
+    complete_format(competition.format, None, game)
+    if fields.get("rule_set"):
+        # Completed now: a later change of a preset does not reach it.
+        competition.rule_set = find_rule_set(competition.club, fields["rule_set"]).to_json()
+    competition.save()
+    return competition
