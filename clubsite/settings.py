@@ -75,6 +75,8 @@ MIDDLEWARE = [
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        # The documentation pages, as "docs/...".
+        "DIRS": [BASE_DIR / "clubsite"],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [

@@ -6,6 +6,7 @@ from django.views.i18n import JavaScriptCatalog
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from clubsite import views
+from clubsite.pages import docs
 from clubsite.pages.home import home
 
 urlpatterns = [
@@ -16,6 +17,10 @@ urlpatterns = [
     path("password/", auth_views.PasswordChangeView.as_view(), name="password_change"),
     path("password/done/", auth_views.PasswordChangeDoneView.as_view(), name="password_change_done"),
     path("jsi18n/", JavaScriptCatalog.as_view(), name="javascript-catalog"),
+    path("docs/", docs.docs, name="docs"),
+    path("docs/rulings/", docs.docs_rulings, name="docs-rulings"),
+    path("docs/record/", docs.docs_record, name="docs-record"),
+    path("docs/keys/", docs.docs_keys, name="docs-keys"),
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),
     path("api/", include("scoring.api.urls")),

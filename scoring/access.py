@@ -65,6 +65,10 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "password_change": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "password_change_done": {"GET": Right.SIGNED_IN},
     "javascript-catalog": {"GET": Right.ANYONE},
+    "docs": {"GET": Right.ANYONE},
+    "docs-rulings": {"GET": Right.ANYONE},
+    "docs-record": {"GET": Right.ANYONE},
+    "docs-keys": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},
