@@ -53,4 +53,4 @@ def test_rules_load_nothing_but_themselves() -> None:
 
 
 def test_probe_sees_a_framework() -> None:
-    assert "django" in brought_along("clubsite.management")
+    assert "django" in brought_along("scoring.templatetags")
