@@ -50,7 +50,7 @@ export class Ledger {
         const set = last?.set ?? 1;
         while (lines.length < SEEN) {
             inning += 1;
-            lines.push({ key: `blank-${lines.length}`, set, inning, extra: false, blank: true, white: null, yellow: null, next: null });
+            lines.push({ key: `blank-${lines.length}`, set, inning, extra: false, white: null, yellow: null, next: null });
         }
         return lines;
     }
@@ -68,7 +68,7 @@ export class Ledger {
         mark(row, 'data-fifth', line.inning % SEEN === 0);
         const asked = this.page.correcting;
         mark(row, 'data-correcting', asked?.key === line.key ? asked.side : null);
-        put(one('[data-cell="inning"]', row), line.blank ? '' : label(line));
+        put(one('[data-cell="inning"]', row), label(line));
         for (const side of SIDES) {
             this.writeSide(row, line, side, notes);
         }
