@@ -7,7 +7,8 @@ raise `NotVisible` (answered 404: even the existence is private) or `Forbidden` 
 401 for somebody whom the site does not know).
 
 Roles: a superuser is an organiser everywhere; an administrator of a club is an organiser
-of it. A role with a competition holds for that competition alone. Somebody who is linked
+of it, and alone changes who the users are and what they may do; a superuser's account
+is for a superuser to change. A role with a competition holds for that competition alone. Somebody who is linked
 to a player has the role of a player: may open a match of their own outside any
 competition, and write it; a match of a competition they write where it lets players
 score. Whoever has no role may write practice sessions of their own and nothing else.
@@ -45,6 +46,7 @@ class Right(StrEnum):
     ANYONE = "anyone"
     SIGNED_IN = "a signed-in user"
     ORGANISE = "an organiser of the whole club"
+    ADMINISTER = "an administrator of the whole club"
     ENROL = "an organiser; a referee for guests"
     ARRANGE = "an organiser, a referee, or a player for a match of their own"
     COMPETITION_READ = "whoever may see the competition"
@@ -79,6 +81,27 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "player-new": {"GET": Right.ENROL, "POST": Right.ENROL},
     "player": {"GET": Right.PLAYER_READ},
     "player-edit": {"GET": Right.PLAYER_EDIT, "POST": Right.PLAYER_EDIT},
+    "competitions": {"GET": Right.ANYONE},
+    "competition-new": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "competition": {"GET": Right.COMPETITION_READ},
+    "competition-edit": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
+    "competition-publish": {"POST": Right.COMPETITION_MANAGE},
+    "people": {"GET": Right.ORGANISE},
+    "person-new": {"GET": Right.ADMINISTER, "POST": Right.ADMINISTER},
+    "person": {"GET": Right.ORGANISE},
+    "person-role": {"POST": Right.ADMINISTER},
+    "person-player": {"POST": Right.ADMINISTER},
+    "person-password": {"POST": Right.ADMINISTER},
+    "person-access": {"POST": Right.ADMINISTER},
+    "role-end": {"POST": Right.ADMINISTER},
+    "regulations": {"GET": Right.ANYONE},
+    "rule-set-new": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "rule-set-edit": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "discipline-new": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "discipline-edit": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "tables": {"GET": Right.ANYONE},
+    "table-new": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "table-edit": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "rulings": {"GET": Right.ANYONE},
     "spots": {"GET": Right.ANYONE},
     "profile": {"GET": Right.SIGNED_IN},
@@ -165,6 +188,12 @@ class Actor:
             role.kind in ORGANISING and role.competition_id is None for role in self.roles
         )
 
+    def administers_a_club(self) -> bool:
+        """Whether the actor administers a club: its users and their roles."""
+        return self.is_superuser or any(
+            role.kind == Role.Kind.ADMINISTRATOR and role.competition_id is None for role in self.roles
+        )
+
 
 def actor_of(request) -> Actor:
     """Return who calls: `request` is Django's, or the API's after authentication."""
@@ -191,6 +220,7 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
     allowed = {
         Right.SIGNED_IN: lambda: actor.user is not None,
         Right.ORGANISE: actor.organises_a_club,
+        Right.ADMINISTER: actor.administers_a_club,
         Right.ENROL: lambda: actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING),
         Right.ARRANGE: lambda: (
             actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING) or bool(actor.own_players)
@@ -371,3 +401,13 @@ def named_players(actor: Actor) -> QuerySet[Player]:
     if actor.names_open:
         return players
     return players.filter(published=True, name__isnull=False).exclude(consent=Player.Consent.NONE)
+
+
+# --- users -------------------------------------------------------------------
+
+
+def access_person(actor: Actor, person: Any) -> None:
+    """Check that `actor` may change a user: the roles, the player, the password, the way in."""
+    if actor.is_superuser or (actor.administers_a_club() and not person.is_superuser):
+        return
+    raise Forbidden

@@ -8,6 +8,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from scoring.rules.said import Malformed
+
+from .words import speak
+
 # A family name, and room for the given ones before it.
 NAME_LENGTH = 80
 
@@ -43,6 +47,10 @@ class PlainForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
+        self.speak_plainly()
+
+    def speak_plainly(self) -> None:
+        """Give every field our words; a form that adds fields calls it again."""
         for field in self.fields.values():
             field.error_messages["required"] = _("This is needed.")
             if "invalid_choice" in field.error_messages:
@@ -58,3 +66,25 @@ class PlainForm(forms.Form):
                 bound = self[name]
                 found += [(bound.id_for_label, str(bound.label), str(reason)) for reason in reasons]
         return found
+
+
+class DayField(forms.DateField):
+    """A day, picked or written."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        options.setdefault("error_messages", {"invalid": _("A day such as 2026-09-01 is needed here.")})
+        super().__init__(**options)
+
+
+def number(label: Any, most: int, help_text: Any = "", least: int = 0, **options: Any) -> forms.IntegerField:
+    """Return a field for a whole number that may be left empty, unless said otherwise."""
+    options.setdefault("required", False)
+    return forms.IntegerField(label=label, min_value=least, max_value=most, help_text=help_text, **options)
+
+
+def add_reason(form: forms.Form, field: str | None, refusal: Malformed) -> None:
+    """Put what the rules say of a value beside the field of a form, or on top of it."""
+    reason = speak(refusal.reason)
+    sentence = reason[:1].upper() + reason[1:]
+    form.add_error(field if field in form.fields else None, sentence)

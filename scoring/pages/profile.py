@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from scoring.access import Actor
 from scoring.models import ApiToken, Player, Role
 
+from .desk import desk_of
 from .gate import page
 
 
@@ -20,6 +21,7 @@ def profile(request: HttpRequest, actor: Actor) -> HttpResponse:
     context = {
         "roles": roles,
         "player": Player.objects.named().filter(user=actor.user).first(),
+        "desk": desk_of(actor),
         "tokens": ApiToken.objects.usable().filter(user=actor.user).order_by("pk"),
     }
     return render(request, "scoring/profile.html", context)

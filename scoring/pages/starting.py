@@ -28,9 +28,8 @@ from scoring.regulations import disciplines_of, rule_sets_of
 from scoring.rules.formats import FORMATS
 from scoring.rules.said import Malformed
 
-from .fields import NameField, PlainForm, parted
+from .fields import NameField, PlainForm, add_reason, number, parted
 from .gate import page
-from .words import speak
 
 NUMBERS = ("innings_limit", "sets_to_win", "shot_seconds", "timeouts")
 # Fields of the arrangement -> fields of the form.
@@ -83,17 +82,8 @@ def do_start(form: MatchForm, actor: Actor, club: Club):
                 scheduled_at=chosen["scheduled_at"],
             )
     except Malformed as refusal:
-        field = WHERE.get(refusal.field)
-        reason = speak(refusal.reason)
-        form.add_error(field, reason[:1].upper() + reason[1:])
+        add_reason(form, WHERE.get(refusal.field), refusal)
         return None
-
-
-def number(label: Any, most: int, help_text: Any = "", least: int = 0) -> forms.IntegerField:
-    """Return a field for a whole number that may be left to the format."""
-    return forms.IntegerField(
-        label=label, required=False, min_value=least, max_value=most, help_text=help_text
-    )
 
 
 class MatchForm(PlainForm):

@@ -2,7 +2,21 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import matches, players, profile, rulings, score, sheet, spots, starting
+from . import (
+    competitions,
+    matches,
+    own_regulations,
+    people,
+    players,
+    profile,
+    regulations,
+    rulings,
+    score,
+    sheet,
+    spots,
+    starting,
+    tables,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("matches/", matches.match_list, name="matches"),
@@ -14,6 +28,27 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("players/new/", players.player_new, name="player-new"),
     path("players/<int:pk>/", players.player, name="player"),
     path("players/<int:pk>/edit/", players.player_edit, name="player-edit"),
+    path("competitions/", competitions.competition_list, name="competitions"),
+    path("competitions/new/", competitions.competition_new, name="competition-new"),
+    path("competitions/<int:pk>/", competitions.competition, name="competition"),
+    path("competitions/<int:pk>/edit/", competitions.competition_edit, name="competition-edit"),
+    path("competitions/<int:pk>/publish/", competitions.competition_publish, name="competition-publish"),
+    path("people/", people.people, name="people"),
+    path("people/new/", people.person_new, name="person-new"),
+    path("people/<int:pk>/", people.person, name="person"),
+    path("people/<int:pk>/role/", people.person_role, name="person-role"),
+    path("people/<int:pk>/player/", people.person_player, name="person-player"),
+    path("people/<int:pk>/password/", people.person_password, name="person-password"),
+    path("people/<int:pk>/access/", people.person_access, name="person-access"),
+    path("people/roles/<int:pk>/end/", people.role_end, name="role-end"),
+    path("regulations/", regulations.regulations, name="regulations"),
+    path("regulations/rule-sets/new/", own_regulations.rule_set_new, name="rule-set-new"),
+    path("regulations/rule-sets/<int:pk>/", own_regulations.rule_set_edit, name="rule-set-edit"),
+    path("regulations/disciplines/new/", own_regulations.discipline_new, name="discipline-new"),
+    path("regulations/disciplines/<int:pk>/", own_regulations.discipline_edit, name="discipline-edit"),
+    path("tables/", tables.table_list, name="tables"),
+    path("tables/new/", tables.table_new, name="table-new"),
+    path("tables/<int:pk>/", tables.table_edit, name="table-edit"),
     path("rulings/", rulings.rulings, name="rulings"),
     path("spots/", spots.spots, name="spots"),
     path("you/", profile.profile, name="profile"),

@@ -23,12 +23,25 @@ def _setting(read: Any, meaning: Said, source: str) -> Any:
     return field(metadata={"read": read, "meaning": meaning, "source": source})
 
 
-def _one_of(*choices: str) -> Any:
-    return lambda value, name: a_choice(value, name, choices)
+@dataclass(frozen=True)
+class OneOf:
+    """Reads one of a few codes; a form offers them."""
+
+    choices: tuple[str, ...]
+
+    def __call__(self, value: Any, name: str) -> str:
+        return a_choice(value, name, self.choices)
 
 
-def _number(low: int, high: int) -> Any:
-    return lambda value, name: an_int(value, name, low, high)
+@dataclass(frozen=True)
+class Whole:
+    """Reads a whole number between two limits, both included."""
+
+    low: int
+    high: int
+
+    def __call__(self, value: Any, name: str) -> int:
+        return an_int(value, name, self.low, self.high)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +68,7 @@ class RuleSet:
         "KNBB SAR 5204/5402",
     )
     rail_frozen: str = _setting(
-        _one_of("foul", "uncounted"),
+        OneOf(("foul", "uncounted")),
         said(
             "Playing straight into the cushion the cue ball lies against: a foul, or a contact"
             " that does not count."
@@ -68,7 +81,7 @@ class RuleSet:
         "national texts",
     )
     start_decided_by: str = _setting(
-        _one_of("lag", "draw", "home"),
+        OneOf(("lag", "draw", "home")),
         said("Who starts is decided by the lag, by draw, or by the home side."),
         "World rules of carom billiard, art. 22 (lag); a league's rules (draw, home)",
     )
@@ -78,12 +91,12 @@ class RuleSet:
         "a Danish club's rules",
     )
     lag_repeats_that_lose_choice: int = _setting(
-        _number(1, 9),
+        Whole(1, 9),
         said("Who causes so many repeats of the lag loses the choice."),
         "World rules of carom billiard, art. 22",
     )
     starting_spot_tenths_mm: int = _setting(
-        _number(1000, 3000),
+        Whole(1000, 3000),
         said("Distance from the bottom spot to a starting spot, in tenths of a millimetre."),
         "national federation drawings (183 mm); 182.5 mm from memory",
     )
@@ -93,7 +106,7 @@ class RuleSet:
         "from memory",
     )
     extra_from: str = _setting(
-        _one_of("opening", "as-they-lie"),
+        OneOf(("opening", "as-they-lie")),
         said("Extra innings after a draw are played from the opening position, or from where the balls lie."),
         "forum report",
     )
@@ -103,7 +116,7 @@ class RuleSet:
         "championship rules 2014",
     )
     wrong_ball_warning_by: str = _setting(
-        _one_of("nobody", "referee", "referee-and-scorekeeper", "anybody"),
+        OneOf(("nobody", "referee", "referee-and-scorekeeper", "anybody")),
         said("Who may warn a player about to play the wrong ball."),
         "three Dutch texts",
     )
@@ -151,17 +164,21 @@ def _reader(name: str) -> Any:
 
 @dataclass(frozen=True)
 class Setting:
-    """A setting in words: its name, what it means, and where the texts say so."""
+    """A setting in words: its name, what it means, and where the texts say so.
+
+    read: `a_bool`, or a OneOf or Whole that knows what may be set.
+    """
 
     name: str
     meaning: Said
     source: str
+    read: Any = a_bool
 
 
 def settings() -> tuple[Setting, ...]:
     """Return every setting of a rule set, in the order of a match."""
     return tuple(
-        Setting(one.name, one.metadata["meaning"], one.metadata["source"])
+        Setting(one.name, one.metadata["meaning"], one.metadata["source"], one.metadata["read"])
         for one in fields(RuleSet)
         if one.metadata
     )

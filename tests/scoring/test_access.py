@@ -22,6 +22,8 @@ from scoring.access import (
     visible_matches,
 )
 from scoring.models import ApiToken, Club, Competition, Match, Pen, Role, TableLink, hash_secret
+from scoring.own_regulations import do_add_discipline, do_add_rule_set
+from scoring.rules.disciplines import DISCIPLINES
 from tests import cast
 
 WHO = ("anonymous", "nobody", "player", "referee", "organiser", "superuser")
@@ -33,6 +35,7 @@ EXPECTED = {
     Right.ANYONE: (IN, IN, IN, IN, IN, IN),
     Right.SIGNED_IN: (401, IN, IN, IN, IN, IN),
     Right.ORGANISE: (401, 403, 403, 403, IN, IN),
+    Right.ADMINISTER: (401, 403, 403, 403, 403, IN),
     Right.ENROL: (401, 403, 403, IN, IN, IN),
     Right.ARRANGE: (401, 403, IN, IN, IN, IN),
     Right.COMPETITION_READ: (404, 404, 404, IN, IN, IN),
@@ -65,6 +68,11 @@ class World:
         self.match = cast.make_match(
             self.player, cast.make_player("Vilemeer"), competition=self.competition, table=self.table
         )
+        self.person = cast.make_user("person")
+        self.role = Role.objects.create(user=self.person, club=self.match.club, kind=Role.Kind.COACH)
+        self.rule_set = do_add_rule_set(self.match.club, {"code": "own", "name": "Own", "rail_frozen": "uncounted"})
+        game = DISCIPLINES["three-cushion"].to_json() | {"code": "own", "name": "Own"}
+        self.discipline = do_add_discipline(self.match.club, game)
         self.users = {
             "anonymous": None,
             "nobody": cast.make_user("nobody"),
@@ -81,9 +89,9 @@ class World:
         if "token" in name:
             token, _key = ApiToken.objects.issue(self.users[who] or self.users["nobody"], "tablet")
             return reverse(name, kwargs={"pk": token.pk})
-        for word in ("player", "table", "competition", "match"):
+        for word in ("person", "player", "table", "competition", "match", "role", "rule-set", "discipline"):
             if word in name:
-                return reverse(name, kwargs={"pk": getattr(self, word).pk})
+                return reverse(name, kwargs={"pk": getattr(self, word.replace("-", "_")).pk})
         raise AssertionError(f"say which object {name} is about")
 
 
