@@ -248,6 +248,7 @@ LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English"))]
 LOCALE_PATHS = [BASE_DIR / "clubsite" / "locale"]
 USE_TZ = True
+FORMAT_MODULE_PATH = ["clubsite.formats"]
 TIME_ZONE = os.environ.get("TIME_ZONE") or "UTC"
 
 STATIC_URL = "/static/"

@@ -143,10 +143,23 @@ class _Press:
             key=lambda key: (key[0], key[1], key[3], key[2]),
         )
         letters = {key: letter_of(place) for place, key in enumerate(k for k in keys if k in self.said)}
-        notes = [Note(letters[key], self.said[key], key in self.flagged) for key in letters]
+        notes = [Note(letters[key], self._headed(key), key in self.flagged) for key in letters]
         if None in self.said:
             notes.append(Note("", self.said[None], None in self.flagged))
         return Sheet(self._blocks(keys, letters), notes)
+
+    def _headed(self, key: Key) -> list[Said]:
+        first, *rest = self.said[key]
+        extra, _set, side, inning = key
+        where = (
+            said("extra inning %(inning)s", inning=inning)
+            if extra
+            else said("inning %(inning)s", inning=inning)
+        )
+        return [
+            said("%(ball)s, %(where)s: %(sentence)s", ball=_BALLS[side], where=where, sentence=first),
+            *rest,
+        ]
 
     # Which cell a place belongs to
 
@@ -305,6 +318,8 @@ class _Press:
             )
         return column
 
+
+_BALLS = {"white": said("White"), "yellow": said("Yellow")}
 
 _NAMED = {
     "point": said("a point"),

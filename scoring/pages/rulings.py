@@ -139,7 +139,7 @@ def rulings(request: HttpRequest, actor: Actor) -> HttpResponse:
         "rulings_data": {
             "disciplines": {code: one.to_json() for code, one in disciplines.items()},
             "rule_sets": {code: one.to_json() for code, one in rule_sets.items()},
-            "families": {code: family_name(code) for code in FAMILIES},
+            "families": {code: _sentence(family_name(code)) for code in FAMILIES},
         },
     }
     return render(request, "scoring/rulings.html", context)
@@ -152,7 +152,7 @@ def _plain(one: Contact) -> dict[str, Any]:
 def verdict(ruling: Ruling, asked: Asked) -> dict[str, str]:
     """Return the ruling for a reader: kind (counts, short, no, open), head, why, rule, family."""
     reason = speak(ruling.reason)
-    kind, why = "no", reason[:1].upper() + reason[1:] + "."
+    kind, why = "no", _sentence(reason)
     pending = ruling.foul is None and ruling.reason.template in UNDER_WAY
     if ruling.valid:
         kind, head, why = "counts", counted(ruling.cushions), needed(ruling.required)
@@ -172,8 +172,12 @@ def verdict(ruling: Ruling, asked: Asked) -> dict[str, str]:
         "head": head,
         "why": why,
         "rule": speak(ruling.rule),
-        "family": family_name(ruling.family),
+        "family": _sentence(family_name(ruling.family)),
     }
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
 def counted(cushions: int) -> str:

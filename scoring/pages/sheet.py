@@ -142,7 +142,10 @@ def show_block(block: Block, printed: Sheet) -> list[list[dict[str, Any]]]:
     if not label:
         full = 2 * A_COLUMN * max(1, -(-len(lines) // (2 * A_COLUMN)))
         lines += [show_line(Line(number, Figure(), Figure())) for number in range(len(lines) + 1, full + 1)]
-    columns = [{"label": label, "rows": lines[at : at + A_COLUMN]} for at in range(0, len(lines), A_COLUMN)]
+    columns = []
+    for at in range(0, len(lines), A_COLUMN):
+        rows = lines[at : at + A_COLUMN]
+        columns.append({"label": label, "rows": rows, "blank": at > 0 and all(row["blank"] for row in rows)})
     return [columns[at : at + 2] for at in range(0, len(columns), 2)]
 
 

@@ -96,7 +96,7 @@ function show() {
   slot('ruling').dataset.ruling = kind;
   slot('head').textContent = head;
   slot('why').textContent = why;
-  slot('family').textContent = ruling.family ? data.families[ruling.family] ?? ruling.family : '';
+  slot('family').textContent = ruling.family ? data.families[ruling.family] ?? '' : '';
   slot('rule').textContent = words(ruling.rule);
   document.title = head;
   const plays = filled(spoken('%(name)s plays'), { name: NAMES[query.cue] }, true);
@@ -155,9 +155,10 @@ function places() {
 
 // A contact by keyboard, or out of an address, has no place: they are spread along the rail.
 function evenly(turn, one) {
-  const share = [0.5, 0.3, 0.72, 0.4, 0.6][(turn - 1) % 5];
+  // Off the middle, where the rail's name stands.
+  const share = [0.7, 0.84, 0.6, 0.9, 0.76][(turn - 1) % 5];
   if (one.ball) return [0.5 + 0.16 * (turn - 1), 0.16 + 0.14 * (turn - 1)];
-  return one.rail === 'left' || one.rail === 'right' ? [0.5, share] : [share, 0.5];
+  return one.rail === 'left' || one.rail === 'right' ? [0.5, 1 - share] : [share, 0.5];
 }
 
 function onNose(rail, [x, y], cloth, frame) {

@@ -1,0 +1,1 @@
+"""How dates and times are written, where a language has no way of its own."""
