@@ -15,12 +15,22 @@ class User(AbstractUser):
     """
 
     uuid = models.UUIDField(_("identifier"), default=uuid.uuid4, unique=True, editable=False)
+    password_handed_over = models.BooleanField(
+        _("password handed over"),
+        default=False,
+        help_text=_("Somebody else knows the password; it is replaced at the next sign-in."),
+    )
     first_name = None  # type: ignore[assignment]
     last_name = None  # type: ignore[assignment]
 
     class Meta:
         verbose_name = _("user")
         verbose_name_plural = _("users")
+
+    def set_password(self, raw_password: str | None) -> None:
+        """Set a password of the user's own; whoever hands one over says so afterwards."""
+        super().set_password(raw_password)
+        self.password_handed_over = False
 
     def get_full_name(self) -> str:
         return self.username

@@ -51,6 +51,7 @@ def do_create_user(username: str, player: Player | None = None) -> tuple[Any, st
     """Create a user; return it and the password, which is kept as a hash alone."""
     password = new_password()
     user = get_user_model().objects.create_user(username=username, password=password)
+    _hand_over(user)
     if player is not None:
         do_link_player(user, player)
     return user, password
@@ -60,8 +61,14 @@ def do_renew_password(user: Any) -> str:
     """Give a user another password and return it; open sessions of the user end."""
     password = new_password()
     user.set_password(password)
-    user.save(update_fields=["password"])
+    _hand_over(user)
     return password
+
+
+def _hand_over(user: Any) -> None:
+    """Keep in mind that the user is to replace the password, which somebody else has seen."""
+    user.password_handed_over = True
+    user.save(update_fields=["password", "password_handed_over"])
 
 
 @transaction.atomic
