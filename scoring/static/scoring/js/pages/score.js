@@ -16,6 +16,7 @@ import { ReadBack } from './score/readback.js';
 import { outcome } from './score/reading.js';
 import { Start } from './score/start.js';
 import { Strokes } from './score/strokes.js';
+import { gettext } from './score/texts.js';
 import { Theme } from './score/theme.js';
 
 class ScorePage {
@@ -125,11 +126,37 @@ class ScorePage {
         this.show();
         globalThis.scrollTo(0, 0);
         if (view === 'score') {
-            this.opener?.focus?.({ preventScroll: true });
+            this.comeBack();
         } else {
             one('.head-back').focus({ preventScroll: true });
         }
         tellOpeners(view);
+    }
+
+    /** Back to the button that opened the view; a hand that tapped goes on with the keys. */
+    comeBack() {
+        if (this.byKeyboard && this.opener?.checkVisibility?.()) {
+            this.opener.focus({ preventScroll: true });
+        } else {
+            this.focusKeys();
+        }
+    }
+
+    /**
+     * Where the button in focus has gone, the focus stays near what is written next. A button that was
+     * tapped does not keep it: Enter of a keypad would press it again.
+     */
+    keepFocus() {
+        const { activeElement } = document;
+        const lost = activeElement === document.body || !activeElement.checkVisibility();
+        if (this.view === 'score' && (lost || !(this.byKeyboard || this.correcting))) {
+            this.focusKeys();
+        }
+    }
+
+    focusKeys() {
+        const keys = ['.pad', '.strokes'].map((name) => one(name)).find((group) => group.checkVisibility());
+        keys?.focus({ preventScroll: true });
     }
 
     show() {
@@ -169,4 +196,9 @@ async function begin() {
     page.root.dataset.ready = '';
 }
 
-begin();
+begin().catch((problem) => {
+    // Nothing can be written then: say so, and leave the finding to the browser's own log.
+    slot('trouble').hidden = false;
+    fill('trouble-words', gettext('This page could not be opened on this device. Load it again.'));
+    throw problem;
+});

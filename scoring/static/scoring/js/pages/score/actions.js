@@ -12,13 +12,12 @@ export function listen(page) {
         if (button.dataset.key !== undefined) {
             page.pad.digit(Number(button.dataset.key));
         } else {
+            // A key press has no place on the screen.
+            page.byKeyboard = event.detail === 0;
             acts[button.dataset.act]?.(button.dataset, button, event);
+            requestAnimationFrame(() => page.keepFocus());
         }
     });
-    // Keys that write leave the focus where it was: a keypad's Enter must not press them again.
-    for (const key of all('.strokes .btn, .readback-offer .btn', page.root)) {
-        key.addEventListener('mousedown', (event) => event.preventDefault());
-    }
 }
 
 function actions(page) {

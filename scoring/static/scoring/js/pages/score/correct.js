@@ -31,10 +31,16 @@ export class Correct {
         this.page.pad.tens = 0;
         this.page.readBack.forget();
         this.page.show();
-        if (asked) {
-            const cell = one(`[data-line="${asked.key}"][data-side="${asked.side}"]`, this.page.ledger.body);
-            cell?.focus({ preventScroll: true });
+        this.focusCell(asked);
+    }
+
+    /** Back to the inning that was open. */
+    focusCell({ key, side }) {
+        if (!this.page.byKeyboard) {
+            this.page.focusKeys();
+            return;
         }
+        one(`[data-line="${key}"][data-side="${side}"]`, this.page.ledger.body)?.focus({ preventScroll: true });
     }
 
     why(reason) {
@@ -98,6 +104,7 @@ export class Correct {
         const plan = renumbered ? [...asked.plan, ...asked.renumber] : asked.plan;
         page.correcting = null;
         await page.writeMany(plan);
+        this.focusCell(asked);
     }
 
     headline(values) {

@@ -17,7 +17,7 @@ export class Describe {
     constructor(page) {
         this.page = page;
         this.table = slot('short-table');
-        this.route = new Route(this.table, slot('route'));
+        this.route = new Route(this.table);
         this.contacts = [];
         this.family = null;
         this.target = null;
@@ -99,7 +99,8 @@ export class Describe {
     }
 
     async write() {
-        if (this.contacts.length === 0 && this.family === null) {
+        const named = this.target !== null && this.family !== null;
+        if (this.contacts.length === 0 && !named) {
             fill('ruling-why', gettext('Tap at least one rail or ball, then write it.'));
             return;
         }
@@ -111,9 +112,8 @@ export class Describe {
             described.family = this.family;
         }
         const kind = this.target !== null ? 'annotate' : this.ruling().valid ? 'point' : 'miss';
-        const named = this.target === null ? described : { target: this.target.uuid, ...described };
         this.page.look('score');
-        await this.page.write(kind, named);
+        await this.page.write(kind, this.target === null ? described : { target: this.target.uuid, ...described });
     }
 
     show() {

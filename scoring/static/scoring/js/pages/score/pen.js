@@ -8,7 +8,7 @@ export class Pen {
         this.page = page;
         // What the page came with, until the club says otherwise.
         this.heldAtFirst = heldAtFirst;
-        this.asked = false;
+        this.asking = false;
         this.readingAlong = false;
         this.offered = one('[data-slot="pen-words"]').textContent;
     }
@@ -20,15 +20,13 @@ export class Pen {
 
     /** Ask for the pen with the first thing written; that stands on the device meanwhile. */
     async askOnce() {
-        if (this.asked || this.page.desk.pen.mine || this.elsewhere) {
+        const { desk } = this.page;
+        if (this.asking || desk.pen.mine || this.elsewhere || desk.trouble?.code === 'offline') {
             return;
         }
-        this.asked = true;
-        const answer = await this.page.desk.takePen({ device: this.page.device });
-        if (answer.refused) {
-            this.asked = false;
-            this.heldAtFirst ||= answer.refused.code === 'pen-elsewhere';
-        }
+        this.asking = true;
+        await desk.takePen({ device: this.page.device });
+        this.asking = false;
         this.page.show();
     }
 
@@ -37,7 +35,6 @@ export class Pen {
         if (answer.refused) {
             this.page.readBack.refuse(answer.refused.reason);
         } else {
-            this.asked = true;
             this.heldAtFirst = false;
             this.readingAlong = false;
         }

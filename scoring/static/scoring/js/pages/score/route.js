@@ -6,11 +6,10 @@ const DOT = 13;
 const APART = 2 * DOT + 2;
 
 export class Route {
-    constructor(table, svg) {
+    constructor(table) {
         this.table = table;
-        this.svg = svg;
-        this.lines = one('[data-slot="route-lines"]', svg);
-        this.dots = one('[data-slot="route-dots"]', svg);
+        this.lines = one('[data-slot="route-lines"]', table);
+        this.dots = one('[data-slot="route-dots"]', table);
         this.taps = [];
         new ResizeObserver(() => this.draw()).observe(table);
     }
@@ -43,7 +42,9 @@ export class Route {
         if (frame.width === 0) {
             return;
         }
-        this.svg.setAttribute('viewBox', `0 0 ${frame.width} ${frame.height}`);
+        for (const group of [this.lines, this.dots]) {
+            group.ownerSVGElement.setAttribute('viewBox', `0 0 ${frame.width} ${frame.height}`);
+        }
         const boxes = new Map();
         const boxOf = (element) => {
             if (!boxes.has(element)) {
