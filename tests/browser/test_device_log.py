@@ -285,6 +285,29 @@ def test_a_reading_device_follows(at_table: Callable[..., Device], club: Club) -
     assert set(club.calls[calls:]) == {"GET "}
 
 
+def test_a_database_that_was_shut_is_opened_again(at_table: Callable[..., Device], club: Club) -> None:
+    here = at_table()
+    here.all_sent()
+    club.down = True
+    here.innings(1)
+    here.page.evaluate(
+        "() => new Promise((done) => { indexedDB.deleteDatabase('cushion-ledger').onsuccess = done; })"
+        ".then(() => null)"
+    )
+    here.innings(2)
+    here.start()
+    assert scores(here) == {"white": 1, "yellow": 2}
+    assert here.saving == "on this device: 2"
+
+
+def test_nothing_is_told_twice(at_table: Callable[..., Device], club: Club) -> None:
+    here = at_table(poll=50)
+    here.all_sent()
+    told = here.page.evaluate("() => heard.length")
+    here.page.wait_for_timeout(400)
+    assert here.page.evaluate("() => heard.length") == told
+
+
 def test_the_device_may_not_have_a_database(at_table: Callable[..., Device], club: Club) -> None:
     here = at_table(kinds=["localstorage"])
     here.all_sent()

@@ -31,6 +31,7 @@ export class MatchDesk extends EventTarget {
   #stored = new Map(); // uuid -> promise that the device holds it
   #views = {};
   #disagreed = null;
+  #told = null;
 
   /** Open the desk of a match; see the parts of `options` in `constructor` and `ClubApi`. */
   static async open(options) {
@@ -309,7 +310,7 @@ export class MatchDesk extends EventTarget {
       adopted: (entries) => this.#adopted(entries),
       replaced: (entries) => this.#replaced(entries),
       agrees: (state) => this.#agrees(state),
-      noted: () => this.#changed("saving"),
+      noted: () => this.#noted(),
     };
   }
 
@@ -435,8 +436,20 @@ export class MatchDesk extends EventTarget {
     }
   }
 
+  /** Tell where things lie, if that is news. */
+  #noted() {
+    if (this.#told !== this.#lies()) {
+      this.#changed("saving");
+    }
+  }
+
+  #lies() {
+    return JSON.stringify([this.saving, this.trouble, this.pen]);
+  }
+
   #changed(why) {
     this.#views = {};
+    this.#told = this.#lies();
     this.dispatchEvent(new CustomEvent("change", { detail: { why } }));
   }
 }

@@ -119,17 +119,26 @@ export class DeviceLog {
     return this.#keep(() => this.#store.putMeta(this.meta));
   }
 
-  // One write after the other; a device that refuses one is noted, and play goes on.
+  // One write after the other. A device that refuses is asked once more, for everything:
+  // some shut their database while a page sleeps. Where it refuses still, play goes on.
   #keep(write) {
     this.#last = this.#last.then(async () => {
       try {
-        await write();
+        await write().catch(() => this.#keepAll());
+        this.keeps = this.#store.lasting;
         this.#channel?.postMessage("wrote");
       } catch {
         this.keeps = false;
       }
     });
     return this.#last;
+  }
+
+  async #keepAll() {
+    await this.#store.reopen();
+    await this.#store.putOwn(this.own.map((record) => ({ ...record })));
+    await this.#store.replaceLedger(this.ledger);
+    await this.#store.putMeta(this.meta);
   }
 
   close() {

@@ -88,6 +88,11 @@ class DatabaseStore {
     return this.#write("meta", (store) => store.put(this.#keyed(meta)));
   }
 
+  async reopen() {
+    this.database.close();
+    this.database = await openDatabase();
+  }
+
   close() {
     this.database.close();
   }
@@ -136,24 +141,32 @@ class MemoryStore {
   }
 
   async putOwn(records) {
+    this.refresh();
     records.forEach((one) => this.own.set(one.uuid, { ...one }));
     this.keep();
   }
 
   async putLedger(entries) {
+    this.refresh();
     entries.forEach((one) => this.ledger.set(one.seq, one));
     this.keep();
   }
 
   async replaceLedger(entries) {
-    this.ledger.clear();
-    await this.putLedger(entries);
+    this.refresh();
+    this.ledger = new Map(entries.map((one) => [one.seq, one]));
+    this.keep();
   }
 
   async putMeta(meta) {
+    this.refresh();
     this.meta = { ...meta };
     this.keep();
   }
+
+  async reopen() {}
+
+  refresh() {}
 
   keep() {}
 
@@ -172,17 +185,16 @@ class TextStore extends MemoryStore {
   }
 
   async load() {
-    // Read afresh: another page of this device may have written since.
+    this.refresh();
+    return super.load();
+  }
+
+  // Another page of this device may have written since.
+  refresh() {
     const kept = JSON.parse(this.storage.getItem(this.key) ?? '{"own": [], "ledger": [], "meta": {}}');
     this.own = new Map(kept.own.map((one) => [one.uuid, one]));
     this.ledger = new Map(kept.ledger.map((one) => [one.seq, one]));
     this.meta = kept.meta;
-    return super.load();
-  }
-
-  async putOwn(records) {
-    await this.load();
-    await super.putOwn(records);
   }
 
   keep() {
