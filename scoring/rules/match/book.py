@@ -14,6 +14,8 @@ from typing import Any
 
 from .entry import PLACED, QUIET, RUNS, STROKES, Entry
 
+# These may stand between the balls that were told and their stroke.
+_BESIDE_PLAY = frozenset({"position", "clock", "timeout", "suspend", "resume"})
 # What a stroke may be told about afterwards.
 DESCRIBED = ("contacts", "family", "layout", "cue_ball", "line", "reason", "clock", "opening")
 
@@ -28,7 +30,8 @@ class Standing:
     `settled` maps a flag's code to the seq of the latest settlement that named it.
     `misdated` is the latest seq, of the entry or of what was said about it, whose clock
     could not be believed, or 0.
-    `struck` is the seq of the latest strike-out just before, whose balls are not this one's.
+    `robbed` is True where the balls told just before were those of a stroke that stood
+    between when this one was written, and is struck out since.
     `empty` is True where all was struck out and only disputes of that remain.
     """
 
@@ -39,7 +42,7 @@ class Standing:
     disputes: tuple[int, ...] = ()
     settled: dict[str, int] = field(default_factory=dict)
     misdated: int = 0
-    struck: int = 0
+    robbed: bool = False
     empty: bool = False
 
     def value(self, name: str) -> Any:
@@ -76,13 +79,14 @@ def _told(entry: Entry, since: int, notes: Iterable[Entry]) -> dict[str, tuple[A
 class Place:
     """One position in the order of play: its chain and what stands of it."""
 
-    __slots__ = ("chain", "notes", "stack", "struck")
+    __slots__ = ("chain", "notes", "stack", "turns")
 
     def __init__(self, original: Entry) -> None:
         self.chain = [original]
         self.stack = [original]
         self.notes: list[Entry] = []
-        self.struck = 0
+        # When the place was filled and when it was emptied: (seq, filled).
+        self.turns = [(original.seq, True)]
 
     @property
     def seq(self) -> int:
@@ -98,6 +102,22 @@ class Place:
         """What a flag about the place names: its holder, else its original."""
         return self.holder or self.chain[0]
 
+    @property
+    def struck(self) -> int:
+        """The seq that emptied the place, or 0 where it is filled."""
+        seq, filled = self.turns[-1]
+        return 0 if filled else seq
+
+    def was_filled(self, seq: int) -> bool:
+        """Whether something stood here when the entry `seq` was written."""
+        return next((filled for since, filled in reversed(self.turns) if since <= seq), False)
+
+    def correct(self, entry: Entry) -> None:
+        """Let `entry` stand here."""
+        self.chain.append(entry)
+        self.stack.append(entry)
+        self.turns.append((entry.seq, True))
+
     def strike_out(self, entry: Entry, seq: int) -> None:
         """Take `entry` out of the place, as the strike-out at `seq` says."""
         if entry.seq == self.seq:
@@ -105,9 +125,9 @@ class Place:
         elif entry in self.stack:
             self.stack.remove(entry)
         if not self.stack:
-            self.struck = seq
+            self.turns.append((seq, False))
 
-    def standing(self, voided: set[int], struck: int = 0) -> Standing | None:
+    def standing(self, voided: set[int], robbed: bool = False) -> Standing | None:
         """Return what stands here; of an empty place, what its strike-out is disputed by."""
         entry, empty = self.face, not self.stack
         notes = [note for note in self.notes if note.seq not in voided]
@@ -129,7 +149,7 @@ class Place:
             disputes=disputes,
             settled=settled,
             misdated=max((one.seq for one in [entry, *notes] if one.misdated), default=0),
-            struck=struck,
+            robbed=robbed,
             empty=empty,
         )
 
@@ -169,8 +189,7 @@ class Book:
     def _stand(self, entry: Entry) -> None:
         if (target := entry.get("instead_of")) is not None:
             place = self._place[self.known(target).seq]
-            place.chain.append(entry)
-            place.stack.append(entry)
+            place.correct(entry)
         else:
             place = Place(entry)
             target = entry.get("before")
@@ -210,23 +229,27 @@ class Book:
     def _just_before(self, entry: Entry) -> int:
         """Return the index for an insertion: a stroke keeps the balls told before it."""
         where = self.position(entry)
-        while where and self.order[where - 1].face.kind == "position":
+        told = where
+        while where and self.order[where - 1].face.kind in _BESIDE_PLAY:
             where -= 1
-        return where
+            if self.order[where].face.kind == "position":
+                told = where
+        return told
 
     def standing(self, until: Place | None = None) -> Iterator[Standing]:
         """Yield what stands at each place in order of play, up to before `until`."""
-        struck = 0
+        emptied: list[Place] = []
         for place in self.order:
             if place is until:
                 return
-            standing = place.standing(self.voided, struck)
+            robbed = any(one.was_filled(place.seq) for one in emptied)
+            standing = place.standing(self.voided, robbed)
             if standing is not None:
                 yield standing
-            if place.face.kind in RUNS:
-                struck = 0 if place.stack else max(struck, place.struck)
-            elif place.face.kind == "position" and place.stack:
-                struck = 0
+            if place.face.kind in RUNS and not place.stack:
+                emptied.append(place)
+            elif place.stack and place.face.kind in RUNS | {"position"}:
+                emptied = []
 
     @property
     def confirm_seq(self) -> int:

@@ -104,7 +104,7 @@ def _play(setup: Setup, state: State, standing: Standing) -> Row:
     entry = standing.entry
     colour = entry.side
     position, state["position"] = state["position"], None
-    if standing.place < standing.struck:
+    if standing.robbed:
         position = None  # it was told before a stroke that is struck out since
     row = _row(setup, state, standing, position)
     left = None if state["over"] else room(setup, state, colour)

@@ -7,6 +7,8 @@
 
 import { PLACED, QUIET, RUNS, STROKES } from "./entry.js";
 
+// These may stand between the balls that were told and their stroke.
+const BESIDE_PLAY = new Set(["position", "clock", "timeout", "suspend", "resume"]);
 // What a stroke may be told about afterwards.
 export const DESCRIBED = ["contacts", "family", "layout", "cue_ball", "line", "reason", "clock", "opening"];
 
@@ -19,12 +21,13 @@ export const DESCRIBED = ["contacts", "family", "layout", "cue_ball", "line", "r
  * settled: a flag's code -> seq of the latest settlement that named it.
  * misdated: the latest seq, of the entry or of what was said about it, whose clock could not
  *     be believed, or 0.
- * struck: seq of the latest strike-out just before, whose balls are not this one's.
+ * robbed: the balls told just before were those of a stroke that stood between when this
+ *     one was written, and is struck out since.
  * empty: all was struck out and only disputes of that remain.
  */
 export class Standing {
   constructor(parts) {
-    Object.assign(this, { disputes: [], settled: {}, misdated: 0, struck: 0, empty: false }, parts);
+    Object.assign(this, { disputes: [], settled: {}, misdated: 0, robbed: false, empty: false }, parts);
   }
 
   /** Return this standing with some parts replaced. */
@@ -76,7 +79,8 @@ export class Place {
     this.chain = [original];
     this.stack = [original];
     this.notes = [];
-    this.struck = 0;
+    // When the place was filled and when it was emptied: [seq, filled].
+    this.turns = [[original.seq, true]];
   }
 
   /** The first seq of the chain: the name of the place. */
@@ -93,6 +97,24 @@ export class Place {
     return this.holder ?? this.chain[0];
   }
 
+  /** The seq that emptied the place, or 0 where it is filled. */
+  get struck() {
+    const [seq, filled] = this.turns.at(-1);
+    return filled ? 0 : seq;
+  }
+
+  /** Whether something stood here when the entry `seq` was written. */
+  wasFilled(seq) {
+    return this.turns.findLast(([since]) => since <= seq)?.[1] ?? false;
+  }
+
+  /** Let `entry` stand here. */
+  correct(entry) {
+    this.chain.push(entry);
+    this.stack.push(entry);
+    this.turns.push([entry.seq, true]);
+  }
+
   /** Take `entry` out of the place, as the strike-out at `seq` says. */
   strikeOut(entry, seq) {
     if (entry.seq === this.seq) {
@@ -101,12 +123,12 @@ export class Place {
       this.stack = this.stack.filter((one) => one.seq !== entry.seq);
     }
     if (this.stack.length === 0) {
-      this.struck = seq;
+      this.turns.push([seq, false]);
     }
   }
 
   /** Return what stands here; of an empty place, what its strike-out is disputed by. */
-  standing(voided, struck = 0) {
+  standing(voided, robbed = false) {
     const entry = this.face;
     const empty = this.stack.length === 0;
     const notes = this.notes.filter((note) => !voided.has(note.seq));
@@ -136,7 +158,7 @@ export class Place {
       disputes,
       settled,
       misdated: Math.max(0, ...misdated),
-      struck,
+      robbed,
       empty,
     });
   }
@@ -185,8 +207,7 @@ export class Book {
     let place;
     if (entry.get("instead_of") !== null) {
       place = this.#place.get(this.#known(entry.get("instead_of")).seq);
-      place.chain.push(entry);
-      place.stack.push(entry);
+      place.correct(entry);
     } else {
       place = new Place(entry);
       const target = entry.get("before");
@@ -234,28 +255,33 @@ export class Book {
   /** Return the index for an insertion: a stroke keeps the balls told before it. */
   #justBefore(entry) {
     let where = this.position(entry);
-    while (where > 0 && this.order[where - 1].face.kind === "position") {
+    let told = where;
+    while (where > 0 && BESIDE_PLAY.has(this.order[where - 1].face.kind)) {
       where -= 1;
+      if (this.order[where].face.kind === "position") {
+        told = where;
+      }
     }
-    return where;
+    return told;
   }
 
   /** Yield what stands at each place in order of play, up to before `until`. */
   *standing(until = null) {
-    let struck = 0;
+    let emptied = [];
     for (const place of this.order) {
       if (place === until) {
         return;
       }
-      const standing = place.standing(this.voided, struck);
+      const robbed = emptied.some((one) => one.wasFilled(place.seq));
+      const standing = place.standing(this.voided, robbed);
       if (standing !== null) {
         yield standing;
       }
       const filled = place.stack.length > 0;
-      if (RUNS.has(place.face.kind)) {
-        struck = filled ? 0 : Math.max(struck, place.struck);
-      } else if (place.face.kind === "position" && filled) {
-        struck = 0;
+      if (RUNS.has(place.face.kind) && !filled) {
+        emptied.push(place);
+      } else if (filled && (RUNS.has(place.face.kind) || place.face.kind === "position")) {
+        emptied = [];
       }
     }
   }

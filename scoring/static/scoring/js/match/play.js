@@ -102,7 +102,7 @@ function play(setup, state, standing) {
   const { entry } = standing;
   const colour = entry.by;
   // What was told before a stroke that is struck out since is not this one's.
-  const position = standing.place < standing.struck ? null : state.position;
+  const position = standing.robbed ? null : state.position;
   state.position = null;
   const row = newRow(setup, state, standing, position);
   const left = state.over ? null : room(setup, state, colour);
