@@ -102,12 +102,6 @@ class Place:
         """What a flag about the place names: its holder, else its original."""
         return self.holder or self.chain[0]
 
-    @property
-    def struck(self) -> int:
-        """The seq that emptied the place, or 0 where it is filled."""
-        seq, filled = self.turns[-1]
-        return 0 if filled else seq
-
     def was_filled(self, seq: int) -> bool:
         """Whether something stood here when the entry `seq` was written."""
         return next((filled for since, filled in reversed(self.turns) if since <= seq), False)
@@ -133,7 +127,7 @@ class Place:
         notes = [note for note in self.notes if note.seq not in voided]
         disputes = tuple(note.seq for note in notes if note.kind == "dispute")
         if empty:
-            disputes = tuple(seq for seq in disputes if seq > self.struck)
+            disputes = tuple(seq for seq in disputes if not self.was_filled(seq))
             if not disputes:
                 return None
         settled: dict[str, int] = {}

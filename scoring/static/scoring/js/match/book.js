@@ -97,12 +97,6 @@ export class Place {
     return this.holder ?? this.chain[0];
   }
 
-  /** The seq that emptied the place, or 0 where it is filled. */
-  get struck() {
-    const [seq, filled] = this.turns.at(-1);
-    return filled ? 0 : seq;
-  }
-
   /** Whether something stood here when the entry `seq` was written. */
   wasFilled(seq) {
     return this.turns.findLast(([since]) => since <= seq)?.[1] ?? false;
@@ -133,7 +127,7 @@ export class Place {
     const empty = this.stack.length === 0;
     const notes = this.notes.filter((note) => !voided.has(note.seq));
     const disputes = notes
-      .filter((note) => note.kind === "dispute" && !(empty && note.seq <= this.struck))
+      .filter((note) => note.kind === "dispute" && !(empty && this.wasFilled(note.seq)))
       .map((note) => note.seq);
     if (empty && disputes.length === 0) {
       return null;
