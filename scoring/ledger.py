@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime
 import uuid as uuids
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -96,17 +96,21 @@ def begin(match: Match) -> None:
     projecting.begin(match, projecting.setup_of(match))
 
 
-def append(match_id: int, sent: Any, author: Author) -> tuple[Outcome, dict[str, Any]]:
+# Who writes, or what says so once the match is locked: it may raise, and nothing is written.
+Writer = Author | Callable[[Match], Author]
+
+
+def append(match_id: int, sent: Any, author: Writer) -> tuple[Outcome, dict[str, Any]]:
     """Append one entry; return what became of it and the public state.
 
     Nothing is raised for a refusal, so that the refused entry is kept: read
-    `outcome.error`. Raises Match.DoesNotExist.
+    `outcome.error`. Raises Match.DoesNotExist, and what `author` raises.
     """
     outcomes, state = append_list(match_id, [sent], author)
     return outcomes[0], state
 
 
-def append_list(match_id: int, sent: Sequence[Any], author: Author) -> tuple[list[Outcome], dict[str, Any]]:
+def append_list(match_id: int, sent: Sequence[Any], author: Writer) -> tuple[list[Outcome], dict[str, Any]]:
     """Append entries in order, in one transaction; after the first refusal the rest is refused."""
     for _ in range(TRIES - 1):
         try:
@@ -126,8 +130,9 @@ def _crossed(error: OperationalError) -> bool:
 
 
 @transaction.atomic
-def _append_list(match_id: int, sent: Sequence[Any], author: Author) -> tuple[list[Outcome], dict[str, Any]]:
-    desk = _Desk(lock(match_id), author)
+def _append_list(match_id: int, sent: Sequence[Any], author: Writer) -> tuple[list[Outcome], dict[str, Any]]:
+    match = lock(match_id)
+    desk = _Desk(match, author if isinstance(author, Author) else author(match))
     outcomes = desk.take(sent)
     desk.close()
     return outcomes, shown(desk.setup, desk.state)
@@ -140,7 +145,7 @@ def lock(match_id: int) -> Match:
     """
     # The projection is read after the lock is held: read along with it, it would be as
     # old as the moment this writer began to wait.
-    return Match.objects.select_for_update().get(pk=match_id)
+    return Match.objects.select_for_update(of=("self",)).select_related("competition").get(pk=match_id)
 
 
 @dataclass
@@ -156,12 +161,11 @@ class _Desk:
         self.setup = projecting.setup_of(self.match)
         self.before: State = projection.state
         self.state: State = projection.state
-        self.last_at = projection.last_at
+        self.fingerprint: str = projection.fingerprint
         self.stored: list[MatchEntry] = []
         self.rows: list[Row] = []
         self.refolded = False
         self._book: Book | None = None
-        self._last_fingerprint: str | None = None
 
     # Reading
 
@@ -294,8 +298,7 @@ class _Desk:
             **self.author.columns,
         )
         row.place = self._play(entry)
-        row.fingerprint = records.fingerprint(self._previous_fingerprint(), row)
-        self._last_fingerprint = row.fingerprint
+        self.fingerprint = row.fingerprint = records.fingerprint(self.fingerprint, row)
         row.save(force_insert=True)
         if texts:
             EntryText.objects.create(entry=row, salt=salt, texts=texts)
@@ -316,12 +319,6 @@ class _Desk:
         if row is not None:
             self.rows.append(row)
         return entry.seq
-
-    def _previous_fingerprint(self) -> str:
-        if self._last_fingerprint is None:
-            last = self.match.entries.filter(seq=self.before["seq"]).values_list("fingerprint", flat=True)
-            self._last_fingerprint = last.first() or ""
-        return self._last_fingerprint
 
     def _refuse(self, reading: Sent | Malformed, value: Any, error: Exception) -> Outcome:
         if isinstance(reading, Malformed):
@@ -352,8 +349,13 @@ class _Desk:
         if self.refolded:
             dated |= dict(self.match.entries.values_list("seq", "dated_at"))
             StrokeProjection.objects.filter(match=self.match).delete()
-        StrokeProjection.objects.bulk_create(projecting.stroke_rows(self.match, self.state, self.rows, dated))
-        projecting.store(self.match, self.setup, self.before, self.state, dated, self.received)
+        if self.rows:
+            StrokeProjection.objects.bulk_create(
+                projecting.stroke_rows(self.match, self.state, self.rows, dated)
+            )
+        projecting.store(
+            self.match, self.setup, self.before, self.state, dated, self.received, self.fingerprint
+        )
         if self.author.pen_id is not None:
             Pen.objects.filter(pk=self.author.pen_id).update(last_used_at=self.received)
 

@@ -54,11 +54,12 @@ def store(
     before: State,
     state: State,
     dated: Times,
-    last_at: datetime.datetime | None,
+    last_at: datetime.datetime,
+    fingerprint: str,
 ) -> None:
     """Write the state's rows; `dated` holds the moments of the entries it may name."""
     MatchProjection.objects.filter(match=match).update(
-        state=state, last_at=last_at, **_match_columns(state, dated, before)
+        state=state, last_at=last_at, fingerprint=fingerprint, **_match_columns(state, dated, before)
     )
     for side in COLOURS:
         columns = _colour_columns(setup, state, side)
@@ -73,10 +74,11 @@ def replace(
     rows: Iterable[Row],
     dated: Times,
     last_at: datetime.datetime | None,
+    fingerprint: str,
 ) -> None:
     """Write every row anew, whatever stood there."""
     MatchProjection.objects.filter(match=match).update(
-        state=state, last_at=last_at, **_match_columns(state, dated)
+        state=state, last_at=last_at, fingerprint=fingerprint, **_match_columns(state, dated)
     )
     for side in COLOURS:
         ColourProjection.objects.filter(match=match, colour=side).update(

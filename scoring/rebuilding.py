@@ -48,6 +48,7 @@ def do_rebuild(match_id: int) -> list[str]:
         strokes,
         dated={row.seq: row.dated_at for row in rows},
         last_at=rows[-1].received_at if rows else None,
+        fingerprint=rows[-1].fingerprint if rows else "",
     )
     after = columns_of(match)
     found += [f"{part} rows differed" for part in before if before[part] != after[part]]

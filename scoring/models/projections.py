@@ -42,6 +42,8 @@ class MatchProjection(models.Model):
     table = models.ForeignKey(PlayTable, models.SET_NULL, null=True, related_name="playing")
     state = models.JSONField(default=dict)
     flag_count = models.PositiveIntegerField(default=0)
+    # Of the last entry: what the next one is chained to.
+    fingerprint = models.CharField(max_length=64, blank=True)
     started_at = models.DateTimeField(null=True)
     ended_at = models.DateTimeField(null=True)
     last_at = models.DateTimeField(null=True)
