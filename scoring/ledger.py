@@ -145,7 +145,7 @@ def lock(match_id: int) -> Match:
     """
     # The projection is read after the lock is held: read along with it, it would be as
     # old as the moment this writer began to wait.
-    return Match.objects.select_for_update(of=("self",)).select_related("competition").get(pk=match_id)
+    return Match.objects.select_for_update().get(pk=match_id)
 
 
 @dataclass
@@ -163,6 +163,7 @@ class _Desk:
         self.state: State = projection.state
         self.fingerprint: str = projection.fingerprint
         self.stored: list[MatchEntry] = []
+        self.texts: list[EntryText] = []
         self.rows: list[Row] = []
         self.refolded = False
         self._book: Book | None = None
@@ -178,9 +179,14 @@ class _Desk:
         return self._book
 
     @cached_property
-    def pen(self) -> Pen | None:
-        """The pen that is held on this match, if any."""
-        return Pen.objects.held().filter(match=self.match).first()
+    def pen_elsewhere(self) -> str | None:
+        """The name of another device that holds the pen of this match, if one does."""
+        held = Pen.objects.held().filter(match=self.match)
+        # One statement asks whether the author's pen still holds and notes its use.
+        own = self.author.pen_id
+        if own is not None and held.filter(pk=own).update(last_used_at=self.received):
+            return None
+        return held.values_list("device", flat=True).first()
 
     # Writing
 
@@ -208,7 +214,10 @@ class _Desk:
         return outcomes
 
     def _known(self, wanted) -> dict[str, tuple[MatchEntry, EntryText | None]]:
-        rows = MatchEntry.objects.filter(uuid__in=list(wanted)).select_related("text")
+        found = MatchEntry.objects.filter(uuid__in=list(wanted)).order_by()
+        # Most entries are new: whether there is a retry among them is asked first.
+        known = list(found.values_list("pk", flat=True))
+        rows = MatchEntry.objects.filter(pk__in=known).select_related("text") if known else []
         return {str(row.uuid): (row, getattr(row, "text", None)) for row in rows}
 
     def _answer_known(self, reading: Sent, found: tuple[MatchEntry, EntryText | None]) -> Outcome:
@@ -253,14 +262,14 @@ class _Desk:
                 raise Forbidden
             if entry.get("why") is None:
                 raise Malformed("why", said("The match is confirmed. Say why it is changed."))
-        elif self.pen is not None and self.pen.pk != self.author.pen_id:
+        elif self.pen_elsewhere is not None:
             corrects = organises and (entry.reopens or entry.refolds)
             if not corrects and entry.kind not in BESIDE_THE_PEN:
                 raise Refused(
                     "pen-elsewhere",
                     said(
                         "%(device)s holds the pen of this match. Read along, or take it over.",
-                        device=self.pen.device,
+                        device=self.pen_elsewhere,
                     ),
                 )
 
@@ -299,10 +308,9 @@ class _Desk:
         )
         row.place = self._play(entry)
         self.fingerprint = row.fingerprint = records.fingerprint(self.fingerprint, row)
-        row.save(force_insert=True)
-        if texts:
-            EntryText.objects.create(entry=row, salt=salt, texts=texts)
         self.stored.append(row)
+        if texts:
+            self.texts.append(EntryText(entry=row, salt=salt, texts=texts))
         return row
 
     def _play(self, entry: Entry) -> int:
@@ -342,9 +350,11 @@ class _Desk:
     # At the end of the transaction
 
     def close(self) -> None:
-        """Write the projections of what was stored."""
+        """Write what was taken, and the projections of it."""
         if not self.stored:
             return
+        MatchEntry.objects.bulk_create(self.stored)
+        EntryText.objects.bulk_create(self.texts)
         dated = {row.seq: row.dated_at for row in self.stored}
         if self.refolded:
             dated |= dict(self.match.entries.values_list("seq", "dated_at"))
@@ -356,8 +366,6 @@ class _Desk:
         projecting.store(
             self.match, self.setup, self.before, self.state, dated, self.received, self.fingerprint
         )
-        if self.author.pen_id is not None:
-            Pen.objects.filter(pk=self.author.pen_id).update(last_used_at=self.received)
 
 
 def _read(value: Any) -> Sent | Malformed:
@@ -394,4 +402,6 @@ def preview(match_id: int, sent: Any, author: Author) -> Preview:
         raise stale(desk.state)
     desk._check_author(reading.entry)
     book = desk.book
-    return previewed(desk.setup, book, desk._prepare(reading))
+    found = previewed(desk.setup, book, desk._prepare(reading))
+    transaction.set_rollback(True)  # not even the pen was used
+    return found
