@@ -70,7 +70,9 @@ class World:
         )
         self.person = cast.make_user("person")
         self.role = Role.objects.create(user=self.person, club=self.match.club, kind=Role.Kind.COACH)
-        self.rule_set = do_add_rule_set(self.match.club, {"code": "own", "name": "Own", "rail_frozen": "uncounted"})
+        self.rule_set = do_add_rule_set(
+            self.match.club, {"code": "own", "name": "Own", "rail_frozen": "uncounted"}
+        )
         game = DISCIPLINES["three-cushion"].to_json() | {"code": "own", "name": "Own"}
         self.discipline = do_add_discipline(self.match.club, game)
         self.users = {

@@ -1,0 +1,134 @@
+"""How often pages and calls ask the database: a committed baseline, whatever the amount of data.
+
+After a change that is meant, write the new figures: `UPDATE_QUERY_COUNTS=1 pytest <this file>`.
+"""
+
+import json
+import os
+import uuid
+from pathlib import Path
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from scoring.models import Match, MatchProjection, Player
+from scoring.pens import do_take_pen
+from tests.cast import (
+    CAST,
+    client_for,
+    make_competition,
+    make_match,
+    make_organiser,
+    make_player,
+    make_table,
+    make_user,
+)
+from tests.scoring.pages.writing import innings, opened, write
+
+pytestmark = pytest.mark.django_db
+
+FILE = Path(__file__).with_name("query_counts.json")
+PAGES = {
+    "home": "/",
+    "matches": "/matches/",
+    "match": "/matches/{match}/",
+    "match-sheet": "/matches/{match}/sheet/",
+    "match-score": "/matches/{match}/score/",
+    "players": "/players/",
+    "player": "/players/{player}/",
+    "competitions": "/competitions/",
+    "api-matches": "/api/matches/",
+    "api-match": "/api/matches/{match}/",
+    "api-match-innings": "/api/matches/{match}/innings/",
+    "api-match-entries": "/api/matches/{match}/entries/",
+    "api-players": "/api/players/",
+    "api-competitions": "/api/competitions/",
+}
+
+
+def counted(name: str, count: int) -> None:
+    """Compare with the baseline, or write it where that was asked for."""
+    known = json.loads(FILE.read_text()) if FILE.exists() else {}
+    if os.environ.get("UPDATE_QUERY_COUNTS"):
+        FILE.write_text(json.dumps(known | {name: count}, indent=1, sort_keys=True) + "\n")
+    else:
+        assert count == known[name]
+
+
+def matches(number: int, length: int) -> Match:
+    """Return the last of `number` matches of `length` innings, in one public competition."""
+    competition = make_competition(f"Groups of {number}", published=True)
+    names = list(CAST)
+    for at in range(number):
+        pair = [
+            make_player(names[(2 * at + side) % len(names)], consent="full", published=True)
+            for side in (0, 1)
+        ]
+        match = opened(
+            make_match(*pair, competition=competition, table=make_table(f"Table {at}"), distance=(90, 90))
+        )
+        innings(match, *([1, 0] * (length // 2)))
+    return match
+
+
+def asked(client, address: str) -> int:
+    client.get(address)  # what is read once a process is read
+    with CaptureQueriesContext(connection) as queries:
+        assert client.get(address).status_code == 200
+    return len(queries)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_reading_asks_as_often_as_the_baseline_whatever_the_amount(name):
+    counts = []
+    client = client_for(make_organiser())
+    for number, length in ((1, 4), (4, 10)):
+        match = matches(number, length)
+        user_free = PAGES[name].format(match=match.pk, player=match.entrant_a_id)
+        counts.append(asked(client, user_free))
+    assert counts[0] == counts[1]
+    counted(name, counts[0])
+
+
+def appended(client, match: Match, **fields) -> int:
+    body = {"uuid": str(uuid.uuid4()), "after": MatchProjection.objects.get(match=match).seq} | fields
+    with CaptureQueriesContext(connection) as queries:
+        answer = client.post(f"/api/matches/{match.pk}/entries/", body, format="json")
+    assert answer.status_code == 201
+    return len(queries)
+
+
+@pytest.mark.parametrize(
+    ("name", "fields"),
+    [
+        ("append-point", {"kind": "point"}),
+        ("append-inning", {"kind": "inning", "run": 2}),
+        ("append-correction", {"kind": "inning", "run": 2, "instead_of": 3, "why": "miscounted"}),
+        ("append-strike-out", {"kind": "void", "target": 3}),
+    ],
+)
+def test_writing_asks_as_often_late_in_a_match_as_early(name, fields):
+    counts = []
+    # Rows of a fold are written in lots, so a correction of a very long match asks once more.
+    for length in (4, 30):
+        match = matches(1, length)
+        _, token = do_take_pen(match.pk, "tablet")
+        counts.append(appended(client_for(bearer=token), match, **fields))
+    assert counts[0] == counts[1]
+    counted(name, counts[0])
+
+
+def test_a_signed_in_writer_asks_as_often_as_the_baseline():
+    match = matches(1, 4)
+    organiser = client_for(make_organiser())
+    appended(organiser, match, kind="miss")
+    counted("append-signed-in", appended(organiser, match, kind="miss"))
+
+
+def test_players_with_accounts_are_read_as_often(client):
+    match = matches(1, 4)
+    user = make_user()
+    Player.objects.filter(pk=match.entrant_a_id).update(user=user)
+    write(match, "concede", player=match.entrant_a_id)
+    counted("player-own", asked(client_for(user), f"/players/{match.entrant_a_id}/"))
