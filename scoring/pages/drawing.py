@@ -1,4 +1,4 @@
-"""A described stroke as a line to draw, where only the order of its contacts is known."""
+"""A described stroke as a line to draw: where the balls lay is told, where the rails were met is not."""
 
 from __future__ import annotations
 
@@ -7,35 +7,21 @@ from typing import Any
 
 WIDTH, LENGTH = 4.0, 8.0
 BALL = 0.0866
-# The balls of the opening position [diamonds]: the player on turn plays from beside the bottom spot.
-OPENING = {"red": (2.0, 6.0)}
-CUE_AT, OTHER_AT = (1.486, 2.0), (2.0, 2.0)
 # A drawn contact keeps this far from the corners [diamonds].
 CORNER = 0.3
 
 Point = tuple[float, float]
 
 
-def opening_layout(cue: str) -> dict[str, Point]:
-    """Return where the balls lie at the opening stroke when `cue` plays."""
-    other = "yellow" if cue == "white" else "white"
-    return {cue: CUE_AT, other: OTHER_AT, "red": OPENING["red"]}
-
-
 def route(
-    contacts: Sequence[Mapping[str, Any]], cue: str, layout: Mapping[str, Any] | None = None
-) -> tuple[dict[str, Point], list[dict[str, Any]], bool]:
-    """Return (layout, line, known): the balls, and each contact with a place `at` [diamonds].
+    contacts: Sequence[Mapping[str, Any]], cue: str, layout: Mapping[str, Any]
+) -> tuple[dict[str, Point], list[dict[str, Any]]]:
+    """Return (balls, line): each contact with a place `at` [diamonds], from a told layout.
 
     Contacts are told without places. Between two balls the way is the straight one in the
-    mirror: the target is reflected in each rail, last first. `known`: the layout was told.
+    mirror: the target is reflected in each rail, last first.
     """
-    known = bool(layout) and cue in (layout or {})
-    balls: dict[str, Point] = (
-        {ball: (float(at[0]), float(at[1])) for ball, at in (layout or {}).items()}
-        if known
-        else opening_layout(cue)
-    )
+    balls: dict[str, Point] = {ball: (float(at[0]), float(at[1])) for ball, at in layout.items()}
     at = balls[cue]
     line: list[dict[str, Any]] = []
     rails: list[str] = []
@@ -51,7 +37,7 @@ def route(
     if rails:
         legs = _bounced(at, (WIDTH / 2, LENGTH / 2), rails)
         line += [{"rail": rail, "at": place} for rail, place in zip(rails, legs, strict=True)]
-    return balls, line, known
+    return balls, line
 
 
 def _beside(ball: Point, come_from: Point) -> Point:

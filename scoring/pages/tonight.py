@@ -77,7 +77,9 @@ def read_last_point(actor: Actor) -> dict[str, Any] | None:
     ruling = rule(
         setup.discipline, cue, parse_contacts(contacts), opening=stroke.opening, rule_set=setup.rule_set
     )
-    layout, line, known = route(contacts, cue, stroke.details.get("layout"))
+    told = stroke.details.get("layout")
+    # Without the balls' places a drawing would be invented.
+    layout, line = route(contacts, cue, told) if told else ({}, [])
     where = [short_name(stroke.player, actor)] if stroke.player else []
     if stroke.match.table:
         where.append(stroke.match.table.name)
@@ -92,5 +94,4 @@ def read_last_point(actor: Actor) -> dict[str, Any] | None:
         "layout": layout,
         "cue": cue,
         "line": line,
-        "known": known,
     }
