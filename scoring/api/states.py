@@ -138,4 +138,3 @@ class PreviewOut(serializers.Serializer):
     state = StateOut()
     changes = serializers.ListField(child=serializers.CharField())
     renumber = serializers.ListField(child=serializers.DictField())
-
