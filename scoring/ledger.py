@@ -21,7 +21,7 @@ from django.utils.functional import cached_property
 
 from scoring import projecting, records
 from scoring.access import Forbidden
-from scoring.models import EntryText, Match, MatchEntry, Pen, PlayTable, RefusedEntry, StrokeProjection
+from scoring.models import EntryText, Match, MatchEntry, Pen, PlayTable, RefusedEntry
 from scoring.rules.match.book import Book
 from scoring.rules.match.checks import Refused, is_stale, prepare, stale
 from scoring.rules.match.entry import QUIET, Entry
@@ -358,14 +358,9 @@ class _Desk:
         dated = {row.seq: row.dated_at for row in self.stored}
         if self.refolded:
             dated |= dict(self.match.entries.values_list("seq", "dated_at"))
-            StrokeProjection.objects.filter(match=self.match).delete()
-        if self.rows:
-            StrokeProjection.objects.bulk_create(
-                projecting.stroke_rows(self.match, self.state, self.rows, dated)
-            )
-        projecting.store(
-            self.match, self.setup, self.before, self.state, dated, self.received, self.fingerprint
-        )
+        projecting.store_strokes(self.match, self.state, self.rows, dated, anew=self.refolded)
+        last = (self.received, self.fingerprint)
+        projecting.store(self.match, self.setup, self.state, dated, last, before=self.before)
 
 
 def _read(value: Any) -> Sent | Malformed:

@@ -20,6 +20,7 @@ from scoring.rules.match.state import State, start, status
 UNPLAYED = frozenset({"walkover", "award", "disqualified", "annulled"})
 
 Times = Mapping[int, datetime.datetime]
+Last = tuple[datetime.datetime | None, str]
 
 
 def setup_of(match: Match) -> Setup:
@@ -40,10 +41,10 @@ def setup_of(match: Match) -> Setup:
 def begin(match: Match, setup: Setup) -> MatchProjection:
     """Create the rows of a match that holds no entry yet."""
     state = start(setup)
-    projection = MatchProjection(match=match, **_match_columns(state, {}), state=state)
+    projection = MatchProjection(match=match, **match_columns(state, {}), state=state)
     projection.save(force_insert=True)
     ColourProjection.objects.bulk_create(
-        ColourProjection(match=match, colour=side, **_colour_columns(setup, state, side)) for side in COLOURS
+        ColourProjection(match=match, colour=side, **colour_columns(setup, state, side)) for side in COLOURS
     )
     return projection
 
@@ -51,40 +52,31 @@ def begin(match: Match, setup: Setup) -> MatchProjection:
 def store(
     match: Match,
     setup: Setup,
-    before: State,
     state: State,
     dated: Times,
-    last_at: datetime.datetime,
-    fingerprint: str,
+    last: Last,
+    *,
+    before: State | None = None,
 ) -> None:
-    """Write the state's rows; `dated` holds the moments of the entries it may name."""
+    """Write the state's rows: all of them, or what differs from `before`.
+
+    `dated` holds the moments of the entries the state may name; `last` is when the last
+    entry was received, and its fingerprint.
+    """
+    last_at, fingerprint = last
     MatchProjection.objects.filter(match=match).update(
-        state=state, last_at=last_at, fingerprint=fingerprint, **_match_columns(state, dated, before)
+        state=state, last_at=last_at, fingerprint=fingerprint, **match_columns(state, dated, before)
     )
     for side in COLOURS:
-        columns = _colour_columns(setup, state, side)
-        if columns != _colour_columns(setup, before, side):
+        columns = colour_columns(setup, state, side)
+        if before is None or columns != colour_columns(setup, before, side):
             ColourProjection.objects.filter(match=match, colour=side).update(**columns)
 
 
-def replace(
-    match: Match,
-    setup: Setup,
-    state: State,
-    rows: Iterable[Row],
-    dated: Times,
-    last_at: datetime.datetime | None,
-    fingerprint: str,
-) -> None:
-    """Write every row anew, whatever stood there."""
-    MatchProjection.objects.filter(match=match).update(
-        state=state, last_at=last_at, fingerprint=fingerprint, **_match_columns(state, dated)
-    )
-    for side in COLOURS:
-        ColourProjection.objects.filter(match=match, colour=side).update(
-            **_colour_columns(setup, state, side)
-        )
-    StrokeProjection.objects.filter(match=match).delete()
+def store_strokes(match: Match, state: State, rows: Iterable[Row], dated: Times, *, anew: bool) -> None:
+    """Write the rows of strokes; `anew` in place of whatever stands there."""
+    if anew:
+        StrokeProjection.objects.filter(match=match).delete()
     StrokeProjection.objects.bulk_create(stroke_rows(match, state, rows, dated))
 
 
@@ -142,7 +134,7 @@ def row_of(stroke: StrokeProjection) -> Row:
     }
 
 
-def _match_columns(state: State, dated: Times, before: State | None = None) -> dict[str, Any]:
+def match_columns(state: State, dated: Times, before: State | None = None) -> dict[str, Any]:
     columns: dict[str, Any] = {
         "seq": state["seq"],
         "play_seq": state["play_seq"],
@@ -161,7 +153,7 @@ def _match_columns(state: State, dated: Times, before: State | None = None) -> d
     return columns
 
 
-def _colour_columns(setup: Setup, state: State, side: str) -> dict[str, Any]:
+def colour_columns(setup: Setup, state: State, side: str) -> dict[str, Any]:
     return {
         "player_id": state["players"][side],
         "score": state["score"][side],

@@ -41,15 +41,10 @@ def do_rebuild(match_id: int) -> list[str]:
     setup = projecting.setup_of(match)
     book = Book(records.entry_of(row) for row in rows)
     state, strokes = fold_rows(setup, book)
-    projecting.replace(
-        match,
-        setup,
-        state,
-        strokes,
-        dated={row.seq: row.dated_at for row in rows},
-        last_at=rows[-1].received_at if rows else None,
-        fingerprint=rows[-1].fingerprint if rows else "",
-    )
+    dated = {row.seq: row.dated_at for row in rows}
+    last = (rows[-1].received_at, rows[-1].fingerprint) if rows else (None, "")
+    projecting.store_strokes(match, state, strokes, dated, anew=True)
+    projecting.store(match, setup, state, dated, last)
     after = columns_of(match)
     found += [f"{part} rows differed" for part in before if before[part] != after[part]]
     return found

@@ -107,13 +107,13 @@ def _write(pattern: Match, size: int, length: int, dice: random.Random) -> list[
                 state=projected["state"],
                 last_at=projected["last_at"],
                 fingerprint=projected["fingerprint"],
-                **projecting._match_columns(projected["state"], projected["dated"]),
+                **projecting.match_columns(projected["state"], projected["dated"]),
             )
         )
         setup = projecting.setup_of(match)
         colours += [
             ColourProjection(
-                match=match, colour=side, **projecting._colour_columns(setup, projected["state"], side)
+                match=match, colour=side, **projecting.colour_columns(setup, projected["state"], side)
             )
             for side in projecting.COLOURS
         ]
