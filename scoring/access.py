@@ -53,6 +53,7 @@ class Right(StrEnum):
     COMPETITION_MANAGE = "an organiser of the competition"
     MATCH_READ = "whoever may see the match"
     MATCH_WRITE = "whoever may write the match"
+    MATCH_CORRECT = "an organiser of the match"
     PLAYER_READ = "anyone; names as agreed"
     PLAYER_EDIT = "an organiser, or the player for some fields"
 
@@ -77,6 +78,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "match": {"GET": Right.MATCH_READ},
     "match-score": {"GET": Right.MATCH_WRITE},
     "match-sheet": {"GET": Right.MATCH_READ},
+    "match-result": {"GET": Right.MATCH_CORRECT, "POST": Right.MATCH_CORRECT},
     "players": {"GET": Right.ANYONE},
     "player-new": {"GET": Right.ENROL, "POST": Right.ENROL},
     "player": {"GET": Right.PLAYER_READ},

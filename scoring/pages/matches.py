@@ -11,7 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from scoring import ledger
-from scoring.access import Actor, visible_matches, writes_match
+from scoring.access import Actor, organises_match, visible_matches, writes_match
 from scoring.models import Match
 
 from .gate import match_or_404, may, page
@@ -78,6 +78,7 @@ def match(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "rows": last_rows(shown),
         "ended": ended_words(state["ended_by"]),
         "may_write": may_write,
+        "may_correct": organises_match(actor, found),
         "follow": follow,
     }
     return render(request, "scoring/match.html", context)

@@ -42,6 +42,7 @@ EXPECTED = {
     Right.COMPETITION_MANAGE: (404, 404, 404, 403, IN, IN),
     Right.MATCH_READ: (404, 404, IN, IN, IN, IN),
     Right.MATCH_WRITE: (404, 404, 403, IN, IN, IN),
+    Right.MATCH_CORRECT: (404, 404, 403, 403, IN, IN),
     Right.PLAYER_READ: (IN, IN, IN, IN, IN, IN),
     Right.PLAYER_EDIT: (401, 403, IN, 403, IN, IN),
 }
