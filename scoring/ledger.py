@@ -208,7 +208,8 @@ class _Desk:
                 outcome = self._take_one(reading, value, after, follows=fresh_run)
                 if outcome.status == "stored":
                     fresh_run = True
-                    known[str(self.stored[-1].uuid)] = (self.stored[-1], None)
+                    row = self.stored[-1]
+                    known[str(row.uuid)] = (row, self.texts[-1] if row.text_hash else None)
             refused = refused or outcome.status == "refused"
             outcomes.append(outcome)
         return outcomes

@@ -248,3 +248,11 @@ def test_the_writer_is_kept_with_the_entry(match):
     user = make_organiser()
     outcome, _ = write(match, "point", Author(user_id=user.pk))
     assert match.entries.get(seq=outcome.seq).author_user == user
+
+
+def test_a_uuid_twice_in_one_list_is_compared_with_its_text(match):
+    write(match, "point")
+    entry = sent("void", 2, target=2, why="slipped")
+    outcomes, _ = ledger.append_list(match.pk, [entry, entry, entry | {"why": "another"}], SCORER)
+    assert [one.status for one in outcomes] == ["stored", "known", "refused"]
+    assert outcomes[2].code == "uuid-known"
