@@ -70,5 +70,8 @@ class Command(BaseCommand):
 
     def _who(self, row: dict[str, Any]) -> str:
         if "role" in row:
-            return {"organiser": "sees and corrects everything", "referee": "writes every match"}[row["role"]]
+            return {
+                "administrator": "organises the club: sees and corrects everything, gives roles",
+                "referee": "writes every match",
+            }[row["role"]]
         return "a player: own matches and figures"
