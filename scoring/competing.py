@@ -13,11 +13,15 @@ from scoring.rules.formats import complete_format
 def do_write_competition(competition: Competition, fields: Mapping[str, Any]) -> Competition:
     """Check the regulations and write a competition. Raises Malformed with the field."""
     for name, value in fields.items():
-        setattr(competition, name, value)
+        if name != "rule_set":
+            setattr(competition, name, value)
     game = find_discipline(competition.club, competition.discipline)
     complete_format(competition.format, None, game)
-    if fields.get("rule_set"):
+    chosen = fields.get("rule_set")
+    if chosen == {}:
+        competition.rule_set = {}
+    elif chosen is not None:
         # Completed now: a later change of a preset does not reach it.
-        competition.rule_set = find_rule_set(competition.club, fields["rule_set"]).to_json()
+        competition.rule_set = find_rule_set(competition.club, chosen).to_json()
     competition.save()
     return competition

@@ -315,3 +315,11 @@ def test_the_same_request_twice_at_once_creates_one():
         thread.join()
     assert sorted(answers) == [200, 200, 200, 201]
     assert PlayTable.objects.count() == 1
+
+
+def test_an_empty_code_names_no_rule_set(organiser):
+    address = f"/api/competitions/{cast.make_competition().pk}/"
+    answer = organiser.patch(address, {"rule_set": ""}, format="json")
+    assert answer.status_code == 400
+    assert list(answer.json()) == ["rule_set"]
+    assert organiser.patch(address, {"rule_set": {}}, format="json").json()["rule_set"] == {}
