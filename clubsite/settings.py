@@ -218,9 +218,9 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["scoring.api.parsing.JSONParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    # Only the calls that compute, or that guess a code, are limited by name:
-    # a club behind one address must never be slowed while it scores.
-    "DEFAULT_THROTTLE_RATES": {"compute": "60/min", "code": "10/min"},
+    # Limits are set by name where visitors ask for work: a club behind one address
+    # must never be slowed while it scores.
+    "DEFAULT_THROTTLE_RATES": {"rulings": "600/min"},
     "NUM_PROXIES": PROXIES,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }

@@ -11,6 +11,7 @@ from scoring.regulations import find_discipline, find_rule_set
 from scoring.rules.contacts import BALLS, RAILS, parse_balls, parse_contacts, parse_rails
 from scoring.rules.rulings import rule
 
+from .limits import VisitorRulings
 from .views import RuleSetField, ScoringView, TextField
 
 _CONTACT = {
@@ -74,6 +75,7 @@ class RulingsView(ScoringView):
 
     serializer_class = RulingOut
     pagination_class = None
+    throttle_classes = [VisitorRulings]
 
     @extend_schema(operation_id="rulings_create", request=RulingIn, responses={200: RulingOut})
     def post(self, request):

@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 
 import pytest
+from django.core.cache import cache
 
+from scoring.api.limits import VisitorRulings
 from scoring.models import Club, OwnDiscipline, OwnRuleSet
 from scoring.rules.disciplines import DISCIPLINES
 from tests import cast
@@ -115,3 +117,19 @@ def test_a_club_adds_a_discipline_and_a_rule_set_without_code():
 def test_a_body_beyond_all_measure_is_refused(settings):
     settings.DATA_UPLOAD_MAX_MEMORY_SIZE = 1000
     assert ask(contacts=ROUND * 20).status_code == 413
+
+
+def test_a_visitor_who_asks_too_much_is_told_when_to_come_back(monkeypatch):
+    monkeypatch.setattr(VisitorRulings, "THROTTLE_RATES", {"rulings": "2/min"})
+    cache.clear()
+    stroke = {"discipline": "three-cushion", "cue_ball": "white", "contacts": []}
+
+    def asked(client):
+        return client.post("/api/rulings/", stroke, format="json")
+
+    visitor = cast.client_for()
+    assert [asked(visitor).status_code for _ in range(3)] == [200, 200, 429]
+    assert 0 < int(asked(visitor)["Retry-After"]) <= 60
+    member = cast.client_for(cast.make_user())
+    assert [asked(member).status_code for _ in range(3)] == [200] * 3
+    cache.clear()
