@@ -18,7 +18,7 @@ class MatchQuerySet(models.QuerySet["Match"]):
 
     def shown(self):
         """Fetch along what a list of matches shows."""
-        return self.select_related("competition", "table", "entrant_a__name", "entrant_b__name", "projection")
+        return self.select_related("competition", "entrant_a__name", "entrant_b__name", "projection__table")
 
     def of_player(self, player: Player | int):
         """Return the matches in which `player`, a row or an id, is an entrant."""
@@ -67,6 +67,11 @@ class Match(Identified):
     def entrant_ids(self) -> tuple[int, int]:
         """The ids of both entrants, in the order of the request."""
         return self.entrant_a_id, self.entrant_b_id
+
+    @property
+    def table_now(self) -> PlayTable | None:
+        """Where it is played: a suspended match may have moved from where it was planned."""
+        return self.projection.table
 
     def __str__(self) -> str:
         return f"{self.entrant_a.surname} - {self.entrant_b.surname}"

@@ -97,7 +97,7 @@ def show_match(match: Match, actor: Actor) -> Shown:
         status=projection.status,
         state_words=state_words(projection, sides),
         discipline=discipline_name(match),
-        table=match.table.name if match.table else "",
+        table=match.table_now.name if match.table_now else "",
         flag_count=projection.flag_count,
     )
 

@@ -16,6 +16,8 @@ from scoring.models import Match
 from scoring.pens import pen_of
 from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
+from scoring.rules.lag import lag_in_words
+from scoring.rules.rulesets import RuleSet
 
 from .gate import match_or_404, page
 from .words import discipline_name, family_name, short_name, speak
@@ -28,11 +30,15 @@ from .words import discipline_name, family_name, short_name, speak
 def score(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     """Render the scoring page of a match."""
     match = match_or_404(actor, pk, "write")
-    heading = match.table.name if match.table else gettext("Match %(number)s") % {"number": match.pk}
+    heading = match.table_now.name if match.table_now else gettext("Match %(number)s") % {"number": match.pk}
     parts = [discipline_name(match)]
     if match.competition is not None:
         parts.append(match.competition.name)
+    rule_set = RuleSet.from_json(match.rule_set)
     context = {
+        "decided_by": rule_set.start_decided_by,
+        "lag_words": [speak(sentence) for sentence in lag_in_words(rule_set)],
+        "wrong_ball_cancels": rule_set.wrong_ball_cancels_last_point,
         "heading": heading,
         "meta": ", ".join(parts),
         "score_data": score_data(match, actor, heading),

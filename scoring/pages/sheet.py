@@ -38,7 +38,9 @@ def sheet(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     printed = build_sheet(state, rows, written(_entries(match), whole))
     shown = show_match(match, actor)
     context = {
-        "heading": match.table.name if match.table else gettext("Match %(number)s") % {"number": match.pk},
+        "heading": match.table_now.name
+        if match.table_now
+        else gettext("Match %(number)s") % {"number": match.pk},
         "back_url": reverse("match", args=[match.pk]),
         "match_url": reverse("match", args=[match.pk]),
         "live": reverse("api-match", args=[match.pk]) if shown.under_way else "",
@@ -52,8 +54,8 @@ def show_sheet(match: Match, shown: Shown, printed: Sheet, state: dict[str, Any]
     """Return what the template prints."""
     day = match.projection.started_at or match.scheduled_at or match.created_at
     where = [date_format(timezone.localtime(day), "DATE_FORMAT")]
-    if match.table:
-        where.append(match.table.name)
+    if match.table_now:
+        where.append(match.table_now.name)
     white, yellow = shown.sides
     pages = [page for block in printed.blocks for page in show_block(block, printed)]
     return {

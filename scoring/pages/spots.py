@@ -15,9 +15,10 @@ from django.views.decorators.http import require_safe
 
 from scoring.access import Actor
 from scoring.models import Club
-from scoring.regulations import disciplines_of
+from scoring.regulations import disciplines_of, rule_sets_of
 from scoring.rules.contacts import BALLS, CUE_BALLS
 from scoring.rules.disciplines import Discipline
+from scoring.rules.rulesets import DEFAULT, RuleSet
 from scoring.rules.spots import Spotting, opening_position, spot_frozen, spot_off_table, spot_positions
 
 from .gate import page
@@ -25,6 +26,7 @@ from .words import ball_name, speak
 
 HAPPENED = {
     "off": _("A ball left the table"),
+    "frame": _("A ball touched the frame and came back"),
     "frozen": _("The cue ball lies against a ball"),
     "opening": _("The opening position is set up"),
 }
@@ -45,19 +47,24 @@ def one_of(query: QueryDict, name: str, choices: Any, default: str) -> str:
 @page
 def spots(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Say where the balls go, and draw it."""
-    disciplines = disciplines_of(Club.objects.the_first())
+    club = Club.objects.the_first()
+    disciplines, rule_sets = disciplines_of(club), rule_sets_of(club)
     query = request.GET
     code = one_of(query, "discipline", disciplines, "three-cushion")
+    rules = one_of(query, "rules", rule_sets, DEFAULT)
     happened = one_of(query, "happened", HAPPENED, "off")
     colour = one_of(query, "colour", CUE_BALLS, "white")
     side = one_of(query, "side", ("left", "right"), "right")
     balls = [ball for ball in BALLS if ball in query.getlist("balls")]
     lying = {ball: one_of(query, f"at_{ball}", TAKEN, "") for ball in BALLS}
-    found = find(disciplines[code], happened, colour, balls, lying, side)
-    resting = {ball: spot_positions()[spot] for ball, spot in lying.items() if spot}
+    found = find(disciplines[code], rule_sets[rules], happened, colour, balls, lying, side)
+    places = spot_positions(rule_sets[rules].starting_spot_tenths_mm)
+    resting = {ball: places[spot] for ball, spot in lying.items() if spot}
     context = {
         "disciplines": [(key, gettext(one.name)) for key, one in disciplines.items()],
         "discipline": code,
+        "rule_sets": [(key, gettext(one.name)) for key, one in rule_sets.items()],
+        "rules": rules,
         "happened": happened,
         "happenings": HAPPENED.items(),
         "colour": colour,
@@ -74,16 +81,32 @@ def spots(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 
 def find(
-    discipline: Discipline, happened: str, colour: str, balls: list[str], lying: dict[str, str], side: str
+    discipline: Discipline,
+    rule_set: RuleSet,
+    happened: str,
+    colour: str,
+    balls: list[str],
+    lying: dict[str, str],
+    side: str,
 ) -> Spotting | None:
-    """Return where the balls go, or None where the rules have nothing to move."""
+    """Return where the balls go, or None where no ball is named yet."""
+    beside = rule_set.starting_spot_tenths_mm
     if happened == "opening":
-        return opening_position(colour, side)
+        return opening_position(colour, side, beside)
     layout = {ball: spot_positions()[spot] for ball, spot in lying.items() if spot and ball not in balls}
-    if happened == "off":
-        return spot_off_table(discipline, balls, played=colour, layout=layout, side=side) if balls else None
+    if happened in ("off", "frame"):
+        if not balls:
+            return None
+        off = balls if happened == "off" or rule_set.frame_contact_is_off_table else []
+        return spot_off_table(
+            discipline, off, played=colour, layout=layout, side=side, starting_tenths_mm=beside
+        )
     against = [ball for ball in balls if ball != colour]
-    return spot_frozen(discipline, against, on_turn=colour, layout=layout, side=side) if against else None
+    if not against:
+        return None
+    return spot_frozen(
+        discipline, against, on_turn=colour, layout=layout, side=side, starting_tenths_mm=beside
+    )
 
 
 def sentence(words: str) -> str:
@@ -99,7 +122,7 @@ def remark(happened: str, colour: str, balls: list[str], found: Spotting | None)
         }
     if found is None:
         return gettext("Name the balls, and the answer stands here.")
-    if happened == "off":
+    if happened in ("off", "frame") and found.spots:
         other = "yellow" if colour == "white" else "white"
         return gettext("The inning is over; %(ball)s is to play.") % {"ball": ball_name(other)}
     if found.spots:

@@ -32,7 +32,6 @@ def read_tables(actor: Actor) -> list[Shown]:
         visible_matches(actor)
         .filter(status, projection__last_at__gt=since)
         .shown()
-        .select_related("projection__table")
         .prefetch_related("colour_projections")
         .order_by(F("projection__table__number").asc(nulls_last=True), "-pk")
     )
@@ -65,7 +64,9 @@ def read_last_point(actor: Actor) -> dict[str, Any] | None:
             ruling_valid=True,
             dated_at__gt=timezone.now() - 7 * AN_EVENING,
         )
-        .select_related("match__table", "match__entrant_a__name", "match__entrant_b__name", "player__name")
+        .select_related(
+            "match__projection__table", "match__entrant_a__name", "match__entrant_b__name", "player__name"
+        )
         .order_by("-dated_at", "-pk")
         .first()
     )
@@ -81,8 +82,8 @@ def read_last_point(actor: Actor) -> dict[str, Any] | None:
     # Without the balls' places a drawing would be invented.
     layout, line = route(contacts, cue, told) if told else ({}, [])
     where = [short_name(stroke.player, actor)] if stroke.player else []
-    if stroke.match.table:
-        where.append(stroke.match.table.name)
+    if stroke.match.table_now:
+        where.append(stroke.match.table_now.name)
     where.append(gettext("inning %(inning)s") % {"inning": stroke.inning})
     family = family_name(stroke.family_made)
     return {

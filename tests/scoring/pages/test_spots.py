@@ -2,6 +2,9 @@
 
 import pytest
 
+from scoring.models import Club, OwnRuleSet
+from scoring.rules.rulesets import RULE_SETS
+
 pytestmark = pytest.mark.django_db
 
 
@@ -39,3 +42,15 @@ def test_in_straight_rail_all_three_return_to_the_opening_position(client):
 @pytest.mark.parametrize("query", [{}, {"happened": "x", "colour": "red", "balls": "blue", "at_red": "moon"}])
 def test_what_cannot_be_meant_asks_for_the_balls(client, query):
     assert "Name the balls" in answer(client, **query)
+
+
+def test_whether_the_frame_counts_is_for_the_rule_set_to_say(client):
+    own = RULE_SETS["world"].to_json() | {
+        "frame_contact_is_off_table": False,
+        "code": "frame",
+        "name": "Frame",
+    }
+    OwnRuleSet.objects.create(club=Club.objects.the_first(), code="frame", data=own)
+    fallen = {"happened": "frame", "colour": "white", "balls": "red"}
+    assert "Red goes to the top spot." in answer(client, **fallen)
+    assert "No ball is moved." in answer(client, **fallen, rules="frame")

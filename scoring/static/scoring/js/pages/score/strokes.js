@@ -40,7 +40,8 @@ export class Strokes {
     async wrongBall() {
         const last = this.page.desk.rows.at(-1);
         const { open } = underWay(this.page.desk);
-        if (open && last.kind === 'point') {
+        const takesBack = this.page.desk.setup.ruleSet.wrong_ball_cancels_last_point;
+        if (open && last.kind === 'point' && takesBack) {
             await this.page.write('foul', { instead_of: last.uuid, reason: 'wrong-ball', why: gettext('the wrong ball was played') });
         } else {
             await this.page.write('foul', { reason: 'wrong-ball' });
