@@ -21,7 +21,7 @@ from django.utils.functional import cached_property
 
 from scoring import projecting, records
 from scoring.access import Forbidden
-from scoring.models import EntryText, Match, MatchEntry, Pen, PlayTable, RefusedEntry
+from scoring.models import EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
 from scoring.rules.match.book import Book
 from scoring.rules.match.checks import Refused, is_stale, prepare, stale
 from scoring.rules.match.entry import QUIET, Entry
@@ -141,11 +141,16 @@ def _append_list(match_id: int, sent: Sequence[Any], author: Writer) -> tuple[li
 def lock(match_id: int) -> Match:
     """Return the match, held against every other writer until the transaction ends.
 
-    On SQLite the transaction itself is the lock: it began IMMEDIATE.
+    What is locked is the projection, the row that changes: whoever had to wait reads it
+    as it stands now, while a row that is only joined is as old as the moment the wait
+    began. On SQLite the transaction itself is the lock: it began IMMEDIATE.
+    Raises Match.DoesNotExist.
     """
-    # The projection is read after the lock is held: read along with it, it would be as
-    # old as the moment this writer began to wait.
-    return Match.objects.select_for_update().get(pk=match_id)
+    rows = MatchProjection.objects.select_for_update(of=("self",)).select_related("match")
+    try:
+        return rows.get(pk=match_id).match
+    except MatchProjection.DoesNotExist:
+        raise Match.DoesNotExist from None
 
 
 @dataclass

@@ -187,7 +187,7 @@ def test_without_the_lock_the_race_shows(monkeypatch, turned_away, unlocked):
 
 
 def test_a_projection_read_before_the_wait_is_stale(monkeypatch, turned_away, unlocked):
-    """Why the projection is not read along with the lock: it would be as old as the question."""
+    """Why the projection itself is locked: joined to a locked row it is as old as the question."""
     match = begun()
     asked = threading.Event()
     writers: list[int] = []
