@@ -231,6 +231,15 @@ def test_unbelievable_device_time_of_a_remark_is_asked_about_at_its_target():
     assert flags(fold(setup, Book(entries))) == []
 
 
+def test_settlement_does_not_answer_for_its_own_device_time():
+    entries = written(
+        ({"kind": "open", "starter": FIRST}, {}),
+        ({"kind": "miss"}, {"by": "white", "misdated": True}),
+        ({"kind": "settle", "target": 2}, {"codes": ("clock",), "misdated": True}),
+    )
+    assert flags(fold(desk_of().setup, Book(entries))) == [(2, "clock", True)]
+
+
 # settle
 
 

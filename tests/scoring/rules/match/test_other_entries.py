@@ -99,6 +99,16 @@ def test_suspended_match_may_be_conceded_and_go_on_when_that_is_struck_out():
     assert desk.write("void", target=3)["status"] == "suspended"
 
 
+def test_suspension_after_the_end_holds_nothing_up():
+    desk = Desk(distance=[3, 3], equalizing=True).open().innings(2, 3)
+    desk.write("void", target=3)
+    desk.write("suspend")
+    desk.write("inning", run=3, instead_of=2)
+    state = desk.write("inning", run=3, instead_of=3)
+    assert (state["status"], state["winner"]) == ("over", None)
+    assert desk.write("extra")["status"] == "playing"
+
+
 # Giving up and administrative results
 
 
