@@ -332,3 +332,16 @@ def test_second_player_may_be_corrected_as_well():
     state = desk.write("foul", instead_of=5, reason="touched")
     assert (state["score"]["yellow"], state["players"]["yellow"]) == (2, SECOND)
     assert desk.rows[-1]["reason"] == "touched"
+
+
+def test_insertion_after_the_own_distance_is_refused_even_with_nothing():
+    desk = match(5, 0, distance=[5, 9])
+    with pytest.raises(Refused) as refused:
+        desk.write("inning", run=0, before=3, by="white")
+    assert refused.value.code == "past-distance"
+
+
+def test_run_after_the_end_is_kept_however_long():
+    desk = match(1, 2, distance=[3, 9], equalizing=False)
+    desk.write("inning", run=3, instead_of=2)
+    assert codes(desk.write("inning", run=40, instead_of=3)) == [(5, "after-end")]

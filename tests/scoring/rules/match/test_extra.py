@@ -1,5 +1,7 @@
 """Extra innings after a draw: they decide, and count in no average or high run."""
 
+import copy
+
 import pytest
 
 from scoring.rules.match.checks import Refused
@@ -133,3 +135,34 @@ def test_not_after_the_confirmation_of_the_draw():
     assert refused.value.code == "over"
     desk.write("void", target=4, why="a decision was asked for")
     assert desk.write("extra")["status"] == "playing"
+
+
+def test_pair_decides_only_when_both_of_its_innings_are_done():
+    desk = drawn()
+    desk.write("extra")
+    desk.write("inning", run=2)
+    desk.write("point")
+    desk.write("miss", before=5, by="yellow")
+    desk.write("void", target=7)
+    state = desk.write("point", before=5, by="yellow")
+    assert (state["status"], state["extra"]) == ("playing", {"white": [2], "yellow": [2]})
+    assert desk.write("point")["winner"] is None
+    assert desk.write("miss")["winner"] == SECOND
+
+
+def test_totals_written_amid_them_are_the_last_word():
+    desk = drawn()
+    desk.write("extra")
+    desk.write("result", outcome="played", score={"white": 3, "yellow": 3}, innings={"white": 1, "yellow": 1})
+    with pytest.raises(Refused) as refused:
+        desk.write("extra")
+    assert refused.value.code == "not-drawn"
+
+
+def test_an_earlier_state_stays_as_it_was():
+    desk = drawn()
+    desk.write("extra")
+    for run in (1, 1, 0, 2):
+        earlier, kept = desk.state, copy.deepcopy(desk.state)
+        desk.write("inning", run=run)
+        assert earlier == kept
