@@ -52,5 +52,12 @@ def test_rules_load_nothing_but_themselves() -> None:
     assert brought_along("scoring.rules") == []
 
 
+def test_the_simulator_loads_no_framework() -> None:
+    assert not {name.partition(".")[0] for name in brought_along("analytics.table")} & {
+        "django",
+        "rest_framework",
+    }
+
+
 def test_probe_sees_a_framework() -> None:
     assert "django" in brought_along("scoring.templatetags")

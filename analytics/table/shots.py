@@ -1,0 +1,165 @@
+"""The one door to the simulator: a layout, a strike and a table in, a shot out.
+
+Layouts and answers are in diamonds, ball centres, origin at the bottom-left corner of the
+nose lines: x 0 to 4, y 0 to 8. The model and its limits: level cue, rigid cushions; no
+squirt, massé, jump, hop, cloth direction or air drag.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import hypot, isfinite, radians
+from typing import Any
+
+import numpy as np
+
+from scoring.rules.contacts import CUE_BALLS, Contact
+from scoring.rules.disciplines import DISCIPLINES, Discipline
+from scoring.rules.rulesets import DEFAULT, RULE_SETS, RuleSet
+from scoring.rules.rulings import Ruling, rule
+from scoring.rules.said import Malformed, said
+
+from . import stroke
+from .parameters import TableParameters
+
+BALLS = ("white", "yellow", "red")
+RAILS = ("bottom", "right", "top", "left")
+MOST_SPEED = 12.0
+MISCUE = 0.5
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Strike:
+    """How the cue ball leaves the tip.
+
+    direction : of the ball [deg], 0 towards the right rail, counter-clockwise.
+    speed : just after the tip leaves it [m/s]. side, height : tip offset [ball radii],
+    right and above positive; together at most 0.5, the usual miscue limit (common practice).
+    """
+
+    direction: float
+    speed: float
+    side: float = 0.0
+    height: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("direction", "speed", "side", "height"):
+            value = getattr(self, name)
+            if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+                raise Malformed(f"strike.{name}", said("Send a number."))
+        if not 0 < self.speed <= MOST_SPEED:
+            raise Malformed(
+                "strike.speed", said("Send a speed above 0 and up to %(most)s m/s.", most=MOST_SPEED)
+            )
+        if hypot(self.side, self.height) > MISCUE:
+            raise Malformed(
+                "strike.side",
+                said("The tip may be off the centre by %(most)s radii at the most.", most=MISCUE),
+            )
+
+
+@dataclass(frozen=True)
+class Met:
+    """A contact of the cue ball: when [s], what, and where its centre was [diamonds]."""
+
+    t: float
+    contact: Contact
+    at: Point
+
+
+@dataclass(frozen=True)
+class Shot:
+    """What became of a stroke.
+
+    rest : where each ball lies at the end [diamonds]; duration [s] until all three have
+    stopped moving and spinning. `complete` is False where the bound on events was met.
+    """
+
+    contacts: tuple[Met, ...]
+    rest: Mapping[str, Point]
+    duration: float
+    ruling: Ruling
+    complete: bool
+
+
+def play_stroke(
+    layout: Mapping[str, Sequence[float]],
+    cue_ball: str,
+    strike: Strike,
+    table: TableParameters | None = None,
+    discipline: Discipline | None = None,
+    rule_set: RuleSet | None = None,
+) -> Shot:
+    """Play one stroke to its end; the ruling is that of a stroke in the course of a match.
+
+    Raises Malformed for balls that overlap or lie outside, and for an unknown cue ball.
+    """
+    table = table or TableParameters()
+    if cue_ball not in CUE_BALLS:
+        raise Malformed("cue_ball", said("Send one of: %(choices)s.", choices=", ".join(CUE_BALLS)))
+    across, along = table.table_width / 4, table.table_length / 8
+    balls = _placed(layout, table)
+    parameters = table.as_array()
+    cue = BALLS.index(cue_ball)
+    stroke.strike(balls, cue, radians(strike.direction), strike.speed, strike.side, strike.height, parameters)
+    found = np.zeros((stroke.MOST_CONTACTS, 4))
+    n, duration, events = stroke.play(balls, cue, parameters, found, np.zeros(stroke.SCRATCH))
+    contacts = _met(found[: min(n, stroke.MOST_CONTACTS)], across, along)
+    return Shot(
+        contacts=contacts,
+        rest={name: (balls[at, 0] / across, balls[at, 1] / along) for at, name in enumerate(BALLS)},
+        duration=duration,
+        ruling=rule(
+            discipline or DISCIPLINES["three-cushion"],
+            cue_ball,
+            [one.contact for one in contacts],
+            rule_set=rule_set or RULE_SETS[DEFAULT],
+        ),
+        complete=events >= 0 and n <= stroke.MOST_CONTACTS,
+    )
+
+
+def _placed(layout: Any, table: TableParameters) -> np.ndarray:
+    """Return the balls of a layout at rest, shape (3, 7), SI."""
+    across, along, radius = table.table_width / 4, table.table_length / 8, table.radius
+    balls = np.zeros((3, 7))
+    slack = 1e-9
+    for at, name in enumerate(BALLS):
+        try:
+            x, y = (float(part) for part in layout[name])
+        except (KeyError, TypeError, ValueError):
+            raise Malformed(f"layout.{name}", said("Send [x, y] in diamonds.")) from None
+        balls[at, :2] = x * across, y * along
+        inside = (
+            radius - slack <= balls[at, 0] <= table.table_width - radius + slack
+            and radius - slack <= balls[at, 1] <= table.table_length - radius + slack
+        )
+        if not inside:
+            raise Malformed(f"layout.{name}", said("The ball lies outside the noses; move it in."))
+        for before in range(at):
+            if hypot(*(balls[at, :2] - balls[before, :2])) < 2 * radius - slack:
+                raise Malformed(
+                    f"layout.{name}",
+                    said("The ball overlaps the %(other)s one; move it away.", other=BALLS[before]),
+                )
+    return balls
+
+
+def _met(found: np.ndarray, across: float, along: float) -> tuple[Met, ...]:
+    """Return contacts out of rows of time, code, x, y; same instants are ties."""
+    met = []
+    before = -1.0
+    for t, code, x, y in found.tolist():
+        tie = bool(met) and t - before <= stroke.TIE
+        which = int(code)
+        contact = (
+            Contact(rail=RAILS[which], tie=tie)
+            if which < stroke.BALL_CODE
+            else Contact(ball=BALLS[which - stroke.BALL_CODE], tie=tie)
+        )
+        met.append(Met(t, contact, (x / across, y / along)))
+        before = t
+    return tuple(met)
