@@ -101,12 +101,12 @@ class RoleForm(PlainForm):
 class LinkForm(PlainForm):
     """Which player a user is."""
 
-    player = forms.ModelChoiceField(Player.objects.none(), label=_("Player"), required=False)
+    player = forms.ModelChoiceField(Player.objects.none(), label=_("This user is"), required=False)
 
     def __init__(self, *args: Any, person: Any, **kwargs: Any) -> None:
         super().__init__(*args, initial={"player": _player_of(person)}, **kwargs)
         self.fields["player"].queryset = open_players(person)
-        self.fields["player"].empty_label = _("none")
+        self.fields["player"].empty_label = _("no player")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -48,7 +48,12 @@ WHERE = {
 def match_new(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Ask for a match, and arrange it."""
     club = Club.objects.the_first()
-    form = MatchForm(request.POST if request.method == "POST" else None, actor=actor, club=club)
+    form = MatchForm(
+        request.POST if request.method == "POST" else None,
+        actor=actor,
+        club=club,
+        initial=_asked(request, actor),
+    )
     if request.method == "POST" and form.is_valid():
         match = do_start(form, actor, club)
         if match is not None:
@@ -59,6 +64,15 @@ def match_new(request: HttpRequest, actor: Actor) -> HttpResponse:
         "disciplines": {code: dict(one.default_format) for code, one in form.games.items()},
     }
     return render(request, "scoring/match_new.html", context)
+
+
+def _asked(request: HttpRequest, actor: Actor) -> dict[str, Any]:
+    """Return what the form begins with: `competition` of the query string, and its discipline."""
+    asked = request.GET.get("competition", "")
+    if not (asked.isascii() and asked.isdigit() and len(asked) < 19):
+        return {}
+    found = visible_competitions(actor).filter(pk=int(asked)).first()
+    return {"competition": found.pk, "discipline": found.discipline} if found else {}
 
 
 def do_start(form: MatchForm, actor: Actor, club: Club):

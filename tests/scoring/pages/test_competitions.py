@@ -198,3 +198,13 @@ def test_what_cannot_be_a_competition_is_sent_back(desk, wrong):
 
 def test_the_word_leads_to_the_page(client):
     assert 'href="/competitions/"' in client.get("/").content.decode()
+
+
+@pytest.mark.parametrize("asked", ["", "x", "٣", "99", "9" * 40])
+def test_a_match_is_written_from_its_competition(asked):
+    cup = cast.make_competition(discipline="one-cushion")
+    organiser = signed_in(cast.make_organiser(cup))
+    begun = organiser.get("/matches/new/", {"competition": cup.pk}).context["form"]
+    assert (begun["competition"].value(), begun["discipline"].value()) == (cup.pk, "one-cushion")
+    other = organiser.get("/matches/new/", {"competition": asked}).context["form"]
+    assert (other["competition"].value(), other["discipline"].value()) == (None, "three-cushion")
