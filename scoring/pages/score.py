@@ -11,8 +11,8 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.http import require_safe
 
 from scoring import ledger, projecting, records
-from scoring.access import Actor
-from scoring.models import Match
+from scoring.access import Actor, organises_match
+from scoring.models import Match, PlayTable
 from scoring.pens import pen_of
 from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
@@ -35,13 +35,16 @@ def score(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     if match.competition is not None:
         parts.append(match.competition.name)
     rule_set = RuleSet.from_json(match.rule_set)
+    data = score_data(match, actor, heading)
     context = {
         "decided_by": rule_set.start_decided_by,
         "lag_words": [speak(sentence) for sentence in lag_in_words(rule_set)],
         "wrong_ball_cancels": rule_set.wrong_ball_cancels_last_point,
         "heading": heading,
+        "tables": data["tables"],
+        "has_table": match.table_now is not None,
         "meta": ", ".join(parts),
-        "score_data": score_data(match, actor, heading),
+        "score_data": data,
         "sheet_url": reverse("match-sheet", args=[match.pk]),
         "back_url": reverse("match", args=[match.pk]),
     }
@@ -55,6 +58,8 @@ def score_data(match: Match, actor: Actor, heading: str) -> dict:
     names : player id -> name for narrow columns; full_names : the whole ones.
     pen_held : whether a device holds the pen; the script knows whether it is this one.
     heading : the table, or the match; device : what this pen is called at first.
+    organises : whether this person may correct beside the pen, and after the confirmation.
+    tables : [id, name] of the tables where a suspended match may go on.
     families, foul_reasons : [code, words] in the order they are offered.
     sheet_url, match_url : where to go from here.
     """
@@ -71,11 +76,18 @@ def score_data(match: Match, actor: Actor, heading: str) -> dict:
         "pen_held": pen_of(match) is not None,
         "heading": heading,
         "device": heading,
+        "organises": organises_match(actor, match),
+        "tables": tables_of(match),
         "families": [[code, family_name(code)] for code in families],
         "foul_reasons": [[code, speak(words)] for code, words in FOUL_REASONS.items()],
         "sheet_url": reverse("match-sheet", args=[match.pk]),
         "match_url": reverse("match", args=[match.pk]),
     }
+
+
+def tables_of(match: Match) -> list[tuple[int, str]]:
+    """Return the tables of the match's club: id and name."""
+    return list(PlayTable.objects.filter(club=match.club_id).order_by("pk").values_list("pk", "name"))
 
 
 def flat_entry(row) -> dict:

@@ -228,15 +228,27 @@ export class MatchDesk extends EventTarget {
 
   /** Return {state, changes, renumber} of an entry, or {refused}; writes nothing. */
   preview(kind, fields) {
+    return this.previewMany([[kind, fields]]);
+  }
+
+  /** The same of several, [[kind, fields], ...], as `writeMany` would write them. */
+  previewMany(list) {
     const { book } = this.#match;
-    let found;
+    const trial = this.#match.copy();
+    const entries = [];
     try {
-      found = previewed(this.setup, book, this.#match.judge(newUuid(), kind, fields));
+      for (const [kind, fields] of list) {
+        entries.push(trial.judge(newUuid(), kind, fields));
+        trial.take(entries.at(-1));
+      }
     } catch (problem) {
       return { refused: inWords(problem) };
     }
-    const renumber = found.renumber.map(({ kind: again, instead_of: seq, ...rest }) => {
-      return [again, { ...rest, instead_of: book.find(seq)?.uuid ?? seq }];
+    const found = previewed(this.setup, book, ...entries);
+    // What is not written yet has no name that a later correction could use.
+    const named = found.renumber.filter(({ instead_of: seq }) => book.find(seq) !== null);
+    const renumber = named.length < found.renumber.length ? [] : named.map(({ kind, instead_of: seq, ...rest }) => {
+      return [kind, { ...rest, instead_of: book.find(seq).uuid }];
     });
     return {
       state: found.state,

@@ -21,6 +21,14 @@ export class FoldedMatch {
     [this.state, this.rows] = foldRows(this.setup, this.book);
   }
 
+  /** Return a match of its own with the same entries, to try things on. */
+  copy() {
+    const twin = new FoldedMatch(this.setup);
+    twin.book = new Book(this.book.entries);
+    [twin.state, twin.rows] = foldRows(this.setup, twin.book);
+    return twin;
+  }
+
   /** Return the entry as it would stand at the end; throws Refused or Malformed. */
   judge(uuid, kind, fields) {
     const read = readEntry({ ...this.#byUuid(fields), kind });

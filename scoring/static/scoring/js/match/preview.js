@@ -10,14 +10,14 @@ import { shown } from "./shown.js";
 import { start } from "./state.js";
 
 /**
- * Return {state, changes, renumber}: what `entry`, already prepared, would change in `book`.
+ * Return {state, changes, renumber}: what `entries`, already prepared, would change in `book`.
  *
  * `changes` are sentences to translate. `renumber` lists entries (without uuid) that hand later
  * innings to the player whose turn it then is; empty where nothing would stand out of turn.
  */
-export function previewed(setup, book, entry) {
+export function previewed(setup, book, ...entries) {
   const before = foldRows(setup, book);
-  const trial = new Book([...book.entries, entry]);
+  const trial = new Book([...book.entries, ...entries]);
   const after = foldRows(setup, trial);
   return {
     state: shown(setup, after[0]),

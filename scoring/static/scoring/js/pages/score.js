@@ -10,7 +10,7 @@ import { listen as listenToKeys } from './score/keys.js';
 import { Ledger } from './score/ledger.js';
 import { More } from './score/more.js';
 import { Pad } from './score/pad.js';
-import { showPanel, showSaving } from './score/panel.js';
+import { showPanel, showSaving, showTable } from './score/panel.js';
 import { Pen } from './score/pen.js';
 import { ReadBack } from './score/readback.js';
 import { outcome } from './score/reading.js';
@@ -26,6 +26,7 @@ class ScorePage {
         this.names = data.names;
         this.heading = data.heading;
         this.device = data.device;
+        this.tables = data.tables;
         this.families = data.families;
         this.foulReasons = data.foul_reasons;
         this.meta = slot('meta').textContent;
@@ -93,6 +94,12 @@ class ScorePage {
         this.readBack.forget();
         this.pen.askOnce();
         this.answered(await this.desk.putBack());
+    }
+
+    resume() {
+        const chosen = Number(slot('resume-table').value);
+        const moved = chosen !== 0 && chosen !== this.desk.state.table;
+        return this.write('resume', moved ? { table: chosen } : {});
     }
 
     giveUp(kind, side) {
@@ -163,6 +170,7 @@ class ScorePage {
         const { state } = this.desk;
         this.root.dataset.phase = state.status;
         showPanel(this);
+        showTable(this);
         showSaving(this);
         this.ledger.show();
         this.correct.show();
@@ -187,6 +195,7 @@ async function begin() {
         setup: data.setup,
         apiUrl: data.api_url,
         entries: data.entries,
+        organises: data.organises,
     });
     const page = new ScorePage(desk, data, document.getElementById('score'));
     desk.addEventListener('change', () => page.show());

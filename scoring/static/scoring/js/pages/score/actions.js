@@ -52,7 +52,7 @@ function actions(page) {
         'dark-room': () => theme.toggleDark(),
         sound: () => theme.toggleSound(),
         suspend: toScore(() => page.write('suspend')),
-        resume: toScore(() => page.write('resume')),
+        resume: toScore(() => page.resume()),
         concede: toScore(({ side }) => page.giveUp('concede', side)),
         retire: toScore(({ side }) => page.giveUp('retire', side)),
         extra: toScore(() => page.write('extra')),
@@ -75,7 +75,7 @@ function actions(page) {
         'write-correction': () => correct.write(false),
         'write-renumbered': () => correct.write(true),
         dispute: () => more.dispute(),
-        settle: ({ target }) => more.settle(target),
+        settle: ({ target, code }) => more.settle(target, code),
     };
 }
 

@@ -1,6 +1,6 @@
 // The shot clock, where the format asks for one. It is the device's own; time-outs go into the ledger.
 
-import { fill, mark, slot } from './dom.js';
+import { fill, kept, mark, slot } from './dom.js';
 import { gettext } from './texts.js';
 
 const LAST = 10;
@@ -13,6 +13,8 @@ export class ShotClock {
         this.stroke = null;
         this.reset();
         if (this.there) {
+            // The time of the stroke under way goes on while the page is loaded again.
+            globalThis.addEventListener('pagehide', () => this.keep());
             setInterval(() => this.tick(), TICK);
         }
     }
@@ -32,6 +34,28 @@ export class ShotClock {
         this.extra = 0;
         this.warned = false;
         this.up = false;
+    }
+
+    get name() {
+        return `clock-${this.page.desk.setup.id}`;
+    }
+
+    keep() {
+        const { stroke, used, extra, warned, up, running } = this;
+        kept.set(this.name, { stroke, used, extra, warned, up, running, elapsed: this.elapsed + this.ran(), at: Date.now() });
+    }
+
+    /** Take up the time that was kept, if it belongs to this stroke; true where it does. */
+    goOn(stroke) {
+        const last = kept.get(this.name);
+        if (last?.stroke !== stroke) {
+            return false;
+        }
+        const away = last.running ? Math.max(0, Date.now() - last.at) / 1000 : 0;
+        const { used, extra, warned, up } = last;
+        Object.assign(this, { used, extra, warned, up, elapsed: last.elapsed + away });
+        this.since = last.running ? performance.now() : null;
+        return true;
     }
 
     toggle() {
@@ -111,6 +135,10 @@ export class ShotClock {
         const { desk } = this.page;
         const stroke = `${desk.rows.length} ${desk.state.turn}`;
         const used = desk.state.timeouts.white + desk.state.timeouts.yellow;
+        const first = this.stroke === null;
+        if (first && this.goOn(stroke)) {
+            this.stroke = stroke;
+        }
         if (stroke !== this.stroke) {
             this.reset();
         } else if (used > this.used) {
@@ -123,7 +151,7 @@ export class ShotClock {
     }
 
     show() {
-        slot('clock').hidden = !this.there;
+        slot('clock').hidden = !this.there || this.page.pen.elsewhere;
         mark(this.page.root, 'data-clock', this.there ? 'on' : 'off');
         if (!this.there) {
             return;

@@ -1,7 +1,7 @@
 // An earlier inning is corrected, struck out or given a forgotten one before it, where it stands.
 
 import { all, clone, mark, one, put } from './dom.js';
-import { colourWord, gettext, interpolate, ngettext } from './texts.js';
+import { colourWord, gettext, interpolate } from './texts.js';
 
 export class Correct {
     constructor(page) {
@@ -16,6 +16,11 @@ export class Correct {
     begin(side, key) {
         const inning = this.page.ledger.line(key)?.[side];
         if (!inning) {
+            return;
+        }
+        const { bars } = this.page.pen;
+        if (bars !== null) {
+            this.page.readBack.refuse(bars);
             return;
         }
         this.page.correcting = { side, key, inning, stage: 'correct', reason: 'miscounted', run: null, act: null, plan: null };
@@ -78,20 +83,13 @@ export class Correct {
     /** See what the entries would change before any is written. */
     weigh(plan) {
         const { asked, page } = this;
-        asked.changes = [];
-        asked.renumber = null;
-        if (plan.length === 1) {
-            const seen = page.desk.preview(...plan[0]);
-            if (seen.refused) {
-                page.readBack.refuse(seen.refused.reason);
-                return;
-            }
-            asked.changes = seen.changes;
-            asked.renumber = seen.renumber?.length ? seen.renumber : null;
-        } else {
-            asked.changes = [interpolate(
-                ngettext('%(count)s stroke is written or struck out.', '%(count)s strokes are written or struck out.', plan.length), { count: plan.length })];
+        const seen = page.desk.previewMany(plan);
+        if (seen.refused) {
+            page.readBack.refuse(seen.refused.reason);
+            return;
         }
+        asked.changes = seen.changes;
+        asked.renumber = seen.renumber?.length ? seen.renumber : null;
         asked.plan = plan;
         asked.stage = 'preview';
         page.readBack.forget();

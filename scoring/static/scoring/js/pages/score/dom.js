@@ -76,3 +76,21 @@ export const memory = {
         }
     },
 };
+
+/** What this page remembers until it is closed, as JSON. */
+export const kept = {
+    get(name) {
+        try {
+            return JSON.parse(sessionStorage.getItem(`ledger.${name}`));
+        } catch {
+            return null;
+        }
+    },
+    set(name, value) {
+        try {
+            sessionStorage.setItem(`ledger.${name}`, JSON.stringify(value));
+        } catch {
+            // Then it begins afresh.
+        }
+    },
+};

@@ -21,7 +21,7 @@ function pressed(page, event) {
     if (key === 'Escape') {
         return escaped(page);
     }
-    if (page.view !== 'score' || page.pen.elsewhere) {
+    if (page.view !== 'score' || (page.pen.elsewhere && !page.correcting)) {
         return false;
     }
     if (/^[0-9]$/.test(key)) {

@@ -1,8 +1,8 @@
 // The last innings under the panel: a row an inning, the cell to be written, what the referee says.
 
 import { all, clone, fill, mark, one, put, slot } from './dom.js';
-import { sheetLines } from './reading.js';
-import { andWord, colourWord, gettext, interpolate } from './texts.js';
+import { columnWord, sheetLines } from './reading.js';
+import { andWord, gettext, interpolate } from './texts.js';
 
 const SIDES = ['white', 'yellow'];
 const SEEN = 5;
@@ -65,6 +65,7 @@ export class Ledger {
     write(row, line, notes) {
         mark(row, 'data-inning', line.inning);
         mark(row, 'data-writing', line.next);
+        mark(row, 'data-closed', line.closed);
         mark(row, 'data-fifth', line.inning % SEEN === 0);
         const asked = this.page.correcting;
         mark(row, 'data-correcting', asked?.key === line.key ? asked.side : null);
@@ -95,7 +96,7 @@ export class Ledger {
         sign.hidden = letter === '';
         put(sign, letter);
         if (written !== null) {
-            mark(button, 'aria-label', spokenCell(side, line, written, struck, letter));
+            mark(button, 'aria-label', spokenCell(columnWord(this.page.desk, { ...line, colour: side }), line, written, struck, letter));
         }
     }
 
@@ -182,8 +183,8 @@ function letterOf(notes, inning) {
     return notes.get(inning.strokes[0].uuid) ?? '';
 }
 
-function spokenCell(side, line, written, struck, letter) {
-    const values = { colour: colourWord(side), inning: line.inning, run: written.run, struck, letter };
+function spokenCell(colour, line, written, struck, letter) {
+    const values = { colour, inning: line.inning, run: written.run, struck, letter };
     const texts = [
         struck === null
             ? gettext('Correct %(colour)s, inning %(inning)s, now %(run)s')

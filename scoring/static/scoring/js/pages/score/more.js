@@ -1,6 +1,7 @@
 // Everything that is not needed every minute: what was not accepted, open flags, how a match ends early.
 
 import { all, fill, mark, one, put, slot, tableButton } from './dom.js';
+import { columnWord, numberOf, spoken } from './reading.js';
 import { colourWord, flagSentence, gettext, interpolate } from './texts.js';
 
 const DRAWS = ['distance', 'limit', 'played'];
@@ -36,25 +37,39 @@ export class More {
     }
 
     showRefused() {
-        const { refused } = this.page.desk;
+        const { desk, names } = this.page;
+        const { refused } = desk;
         const place = slot('refusals');
         place.hidden = refused.length === 0;
         const list = slot('refusal-list');
-        list.replaceChildren(...refused.flatMap((each) => note(each.reason)));
+        list.replaceChildren(...refused.flatMap(({ entry, reason }) => {
+            const what = spoken(desk, names, entry);
+            return note(what === '' ? reason : interpolate(gettext('%(what)s: %(reason)s'), { what, reason }));
+        }));
     }
 
     showFlags() {
         const { desk } = this.page;
         const { flags } = desk.state;
         slot('open-flags').hidden = flags.length === 0;
-        slot('flag-list').replaceChildren(...flags.flatMap((flag) => {
+        // A clock that is wrong is wrong for every entry: one question, one answer.
+        const clocks = flags.filter((flag) => flag.code === 'clock');
+        const single = clocks.length > 1 ? flags.filter((flag) => flag.code !== 'clock') : flags;
+        const items = single.flatMap((flag) => {
             const item = note(flagSentence(flag.code, this.place(flag)));
-            const target = desk.entries.find((entry) => entry.seq === flag.seq)?.uuid;
+            const target = this.targetOf(flag);
             if (target !== undefined) {
                 item[1].append(' ', tableButton('settle', gettext('It stands'), { target }));
             }
             return item;
-        }));
+        });
+        if (clocks.length > 1) {
+            const item = note(interpolate(
+                gettext('The clock of the device was wrong, %(count)s times. The time of the club counts.'), { count: clocks.length }));
+            item[1].append(' ', tableButton('settle', gettext('They stand'), { code: 'clock' }));
+            items.push(...item);
+        }
+        slot('flag-list').replaceChildren(...items);
         const last = desk.rows.at(-1);
         one('[data-act="dispute"]').hidden = last === undefined;
     }
@@ -64,7 +79,7 @@ export class More {
         const row = this.page.desk.rows.find((each) => each.seq === flag.seq);
         return row === undefined
             ? gettext('An entry')
-            : interpolate(gettext('%(colour)s, inning %(inning)s'), { colour: colourWord(row.colour), inning: row.inning });
+            : interpolate(gettext('%(colour)s, inning %(inning)s'), { colour: columnWord(this.page.desk, row), inning: numberOf(this.page.desk, row) });
     }
 
     dispute() {
@@ -73,8 +88,16 @@ export class More {
         return this.page.write('dispute', { target: last.uuid });
     }
 
-    settle(target) {
-        return this.page.write('settle', { target, decision: gettext('it stands') });
+    targetOf(flag) {
+        return this.page.desk.entries.find((entry) => entry.seq === flag.seq)?.uuid;
+    }
+
+    /** One question by its target, or all of a kind. */
+    settle(target, code) {
+        const asked = code === undefined
+            ? [target]
+            : this.page.desk.state.flags.filter((flag) => flag.code === code).map((flag) => this.targetOf(flag));
+        return this.page.writeMany(asked.map((one) => ['settle', { target: one, decision: gettext('it stands') }]));
     }
 }
 

@@ -50,14 +50,32 @@ function showTimeOuts(page, side) {
         gettext('time-outs used: %(used)s of %(allowed)s'), { used, allowed }));
 }
 
+/** A suspended match may go on at another table; until it is chosen, this is where it stands. */
+export function showTable(page) {
+    const { state } = page.desk;
+    const name = page.tables.find(([table]) => table === state.table)?.[1] ?? page.heading;
+    fill('heading', name);
+    const choice = slot('resume-table');
+    const stands = `${state.table} ${state.status}`;
+    if (choice.dataset.stands !== stands) {
+        choice.dataset.stands = stands;
+        choice.value = String(state.table ?? '');
+    }
+}
+
 function metaOf(page) {
-    const parts = [page.meta];
+    // What changes comes first: a narrow head cuts the rest.
+    const parts = [];
     if (page.desk.state.equalizing !== null) {
         parts.push(gettext('equalizing inning'));
     }
     if (page.desk.state.extra !== null) {
         parts.push(gettext('extra innings'));
     }
+    if (page.desk.setup.format.sets_to_win !== null) {
+        parts.push(interpolate(gettext('set %(number)s'), { number: page.desk.state.set }));
+    }
+    parts.push(page.meta);
     return parts.filter(Boolean).join(', ');
 }
 
@@ -75,6 +93,7 @@ export function showSaving(page) {
     const notice = slot('trouble');
     notice.hidden = say === '';
     fill('trouble-words', say);
+    slot('trouble-link').hidden = !['signed-out', 'no-right'].includes(trouble?.code);
     for (const button of all('[data-act="look"]')) {
         mark(button, 'aria-expanded', String(page.view === 'more'));
     }

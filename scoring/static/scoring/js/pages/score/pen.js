@@ -18,6 +18,18 @@ export class Pen {
         return !pen.mine && (pen.elsewhere || this.heldAtFirst);
     }
 
+    /** Why nothing earlier may be corrected from here, or null. An organiser may, beside the pen. */
+    get bars() {
+        const { desk } = this.page;
+        if (desk.organises) {
+            return null;
+        }
+        if (desk.state.status === 'confirmed') {
+            return gettext('The match is confirmed. An organiser may correct it.');
+        }
+        return this.elsewhere ? gettext('Another device writes this match. Read along, or take the pen.') : null;
+    }
+
     /** Ask for the pen with the first thing written; that stands on the device meanwhile. */
     async askOnce() {
         const { desk } = this.page;

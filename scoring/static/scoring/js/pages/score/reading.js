@@ -8,6 +8,27 @@ export function other(colour) {
     return colour === 'white' ? 'yellow' : 'white';
 }
 
+/**
+ * The number of an inning as the sheet has it. The ledger counts innings on through the match; on the
+ * sheet each set begins with its first.
+ */
+export function numberOf(desk, { set, colour, extra, inning }) {
+    if (extra || set === 1 || desk.setup.format.sets_to_win === null) {
+        return inning;
+    }
+    const earlier = desk.innings.filter((one) => !one.extra && one.colour === colour && one.set < set);
+    return inning - Math.max(0, ...earlier.map((one) => one.inning));
+}
+
+/** "White", "White, set 2" or "White, extra innings": whose column a run stands in. */
+export function columnWord(desk, { set, colour, extra }) {
+    const values = { colour: colourWord(colour), set };
+    if (extra) {
+        return interpolate(gettext('%(colour)s, extra innings'), values);
+    }
+    return desk.setup.format.sets_to_win === null ? values.colour : interpolate(gettext('%(colour)s, set %(set)s'), values);
+}
+
 /** The inning that the player on turn is playing, from 1, and whether it has strokes already. */
 export function underWay(desk) {
     const { state, rows } = desk;
@@ -19,7 +40,8 @@ export function underWay(desk) {
     const extra = state.extra !== null;
     const open = last !== undefined && last.kind === 'point' && last.colour === colour && last.set === state.set && last.extra === extra;
     const done = extra ? state.extra[colour].length : state.innings[colour];
-    return { colour, inning: done + (open ? 0 : 1), open, set: state.set, extra };
+    const now = { colour, inning: done + (open ? 0 : 1), open, set: state.set, extra };
+    return { ...now, inning: numberOf(desk, now) };
 }
 
 /** One line of the sheet an inning: `{key, set, inning, extra, white, yellow}` with running totals. */
@@ -27,7 +49,8 @@ export function sheetLines(desk) {
     const lines = new Map();
     const totals = { white: 0, yellow: 0 };
     let set = null;
-    for (const inning of desk.innings) {
+    for (const one of desk.innings) {
+        const inning = { ...one, inning: numberOf(desk, one) };
         if (!inning.extra && inning.set !== set) {
             set = inning.set;
             totals.white = totals.yellow = 0;
@@ -40,7 +63,12 @@ export function sheetLines(desk) {
     if (now.colour !== null) {
         lineOf(lines, now).next = now.colour;
     }
-    return [...lines.values()];
+    const found = [...lines.values()];
+    found.forEach((line, at) => {
+        const after = found[at + 1];
+        line.closed = after !== undefined && (after.set !== line.set || after.extra !== line.extra);
+    });
+    return found;
 }
 
 function lineOf(lines, { set, inning, extra }) {
@@ -52,7 +80,8 @@ function lineOf(lines, { set, inning, extra }) {
 }
 
 export function inningOfRow(desk, row) {
-    return desk.innings.find((inning) => inning.strokes.some((stroke) => stroke.uuid === row.uuid));
+    const found = desk.innings.find((inning) => inning.strokes.some((stroke) => stroke.uuid === row.uuid));
+    return { ...found, inning: numberOf(desk, found) };
 }
 
 /** Run within its inning, and total, after a row. */
@@ -93,14 +122,15 @@ export function readBack(desk, names, entry) {
         return [words, moreOf(desk, names, entry)];
     }
     const { row, run, total } = figures;
-    const values = { run, total, inning: row.inning };
+    const values = { run, total, inning: numberOf(desk, row) };
     if (row.extra) {
         return [words, interpolate(gettext('extra inning %(inning)s'), values)];
     }
-    if (entry.kind === 'inning') {
-        return [words, interpolate(gettext('total %(total)s, inning %(inning)s'), values)];
-    }
-    return [words, interpolate(gettext('run %(run)s, total %(total)s, inning %(inning)s'), values)];
+    const more = entry.kind === 'inning'
+        ? interpolate(gettext('total %(total)s, inning %(inning)s'), values)
+        : interpolate(gettext('run %(run)s, total %(total)s, inning %(inning)s'), values);
+    const begins = desk.state.status === 'playing' && desk.state.set > row.set && desk.rows.at(-1) === row;
+    return [words, begins ? interpolate(gettext('%(more)s. Set %(set)s begins.'), { more, set: desk.state.set }) : more];
 }
 
 /** The first line alone: "White 5", "Point, Yellow". */
@@ -154,9 +184,7 @@ export function whoPlays(desk) {
 /** How the match ended, in a sentence or two. */
 export function outcome(desk, names) {
     const { state } = desk;
-    const score = state.sets.white + state.sets.yellow > 0
-        ? interpolate(gettext('%(white)s sets to %(yellow)s'), state.sets)
-        : interpolate(gettext('%(white)s to %(yellow)s'), state.points ?? state.score);
+    const score = scoreWords(state);
     const innings = Math.max(...COLOURS.map((side) => state.innings[side]));
     const played = interpolate(
         ngettext('%(score)s in %(innings)s inning.', '%(score)s in %(innings)s innings.', innings), { score, innings });
@@ -167,4 +195,16 @@ export function outcome(desk, names) {
     }[state.ended_by] ?? '';
     const who = state.winner === null ? gettext('Drawn.') : interpolate(gettext('%(who)s wins.'), { who: names[state.winner] ?? '' });
     return [who, played, how].filter(Boolean).join(' ');
+}
+
+function scoreWords({ sets, points, distance }) {
+    if (sets.white + sets.yellow > 0) {
+        return interpolate(gettext('%(white)s sets to %(yellow)s'), sets);
+    }
+    const own = distance.white !== null && distance.yellow !== null && distance.white !== distance.yellow;
+    const values = { ...points, own: distance.white, others: distance.yellow };
+    // Who plays to a distance of their own is compared by the share of it.
+    return interpolate(own
+        ? gettext('%(white)s of %(own)s to %(yellow)s of %(others)s')
+        : gettext('%(white)s to %(yellow)s'), values);
 }
