@@ -92,6 +92,7 @@ class SheetPage:
 
     def __init__(self, page: Page) -> None:
         self.page = page
+        page.wait_for_url("**/sheet/")  # with its styles: they decide which of the sums is seen
 
     def sum(self, figure: str, colour: str) -> Locator:
         """A sum at the foot, where it is seen: points, innings, average, high_run."""
