@@ -196,18 +196,27 @@ class _Press:
         holders: dict[int, list[Entry]] = {}
         events: dict[Key | None, list[tuple[Said, tuple[str, ...]]]] = {}
         inning = 0
+        changing: Key | None = None
         for one in self.written:
             entry = one.entry
             target = None if entry.kind != "void" else self.book.find(entry.get("target"))
             place = self.book.place_of(target or entry)
             if place is None:
+                changing = None
                 continue
             key = self.cells.get(place.seq)
             stack = holders.setdefault(place.seq, [])
             if entry.corrects or entry.kind == "void":
                 before = self._run_of(key, holders)
                 what = self._what(entry, target, stack)
-                if key is not None and before is not None and self._worth_showing(key, stack, before):
+                # Strokes that are changed one after the other are one change of the run.
+                begins, changing = key != changing, key if self._is_stroke(target or entry) else None
+                if (
+                    begins
+                    and key is not None
+                    and before is not None
+                    and self._worth_showing(key, stack, before)
+                ):
                     self.struck.setdefault(key, []).append(before)
                 events.setdefault(key, []).append((what, self._circumstances(one, inning)))
             if entry.kind == "void" and target is not None:
@@ -219,6 +228,7 @@ class _Press:
                 stack.append(entry)
             if key is not None and not entry.corrects and entry.kind != "void":
                 inning = key[3]
+                changing = None
         for key, all_of_it in events.items():
             self.said[key] = [
                 _counted(what, how, len(list(same))) for (what, how), same in groupby(all_of_it)
@@ -231,12 +241,15 @@ class _Press:
 
     def _worth_showing(self, key: Key, stack: Sequence[Entry], before: int) -> bool:
         """Strokes that were struck and written again leave the run as it was."""
-        if not stack:
-            return False
         shown = self.struck.get(key, [])
         if shown and shown[-1] == before:
             return False
-        return stack[-1].kind == "inning" or before != self.runs.get(key)
+        whole = bool(stack) and stack[-1].kind == "inning"
+        return whole or before != self.runs.get(key)
+
+    @staticmethod
+    def _is_stroke(entry: Entry) -> bool:
+        return entry.kind in RUNS and entry.kind != "inning"
 
     @staticmethod
     def _what(entry: Entry, target: Entry | None, stack: Sequence[Entry]) -> Said:
@@ -259,7 +272,15 @@ class _Press:
 
     def _ask(self) -> None:
         texts = {one.entry.seq: one.why for one in self.written}
+        clocks = [flag for flag in self.state["flags"] if flag["code"] == "clock"]
+        if len(clocks) > 1:
+            # A clock that is wrong is wrong for every entry: one note says so.
+            often = said("%(what)s %(times)s times.", what=_question(clocks[0]), times=len(clocks))
+            self.said.setdefault(None, []).append(often)
+            self.flagged.add(None)
         for flag in self.state["flags"]:
+            if flag["code"] == "clock" and len(clocks) > 1:
+                continue
             self._flag(
                 flag, said("%(what)s %(until)s", what=_question(flag), until=_UNTIL[flag["counts"]]), True
             )

@@ -147,7 +147,8 @@ def show_block(block: Block, printed: Sheet) -> list[list[dict[str, Any]]]:
     columns = []
     for at in range(0, len(lines), A_COLUMN):
         rows = lines[at : at + A_COLUMN]
-        columns.append({"label": label, "rows": rows, "blank": at > 0 and all(row["blank"] for row in rows)})
+        blank = at > 0 and all(row["blank"] for row in rows)
+        columns.append({"label": label, "rows": rows, "blank": blank, "begins": at == 0 and label != ""})
     return [columns[at : at + 2] for at in range(0, len(columns), 2)]
 
 

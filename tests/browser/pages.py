@@ -62,6 +62,10 @@ class ScoringPage:
         for contact in contacts:
             self.page.locator(f'[data-rail="{contact}"], .object-ball[data-ball="{contact}"]').click()
 
+    def looks(self) -> None:
+        """Let the device ask the club at once, as it does when the network comes back."""
+        self.page.evaluate("dispatchEvent(new Event('online'))")
+
     def cell(self, colour: str, inning: int) -> Locator:
         """The run of an inning in the ledger; pressed, it is corrected."""
         return self.page.get_by_role("button", name=f"Correct {colour}, inning {inning},")

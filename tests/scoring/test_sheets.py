@@ -1,6 +1,9 @@
 """The score sheet: figures, corrections, sets, extra innings, questions."""
 
+import datetime
+
 import pytest
+from django.utils import timezone
 
 from scoring import projecting, records
 from scoring.models import Match
@@ -115,6 +118,25 @@ def test_repeated_strike_outs_are_one_sentence():
     for name in reversed(points):
         write(match, "void", target=name)
     assert "a point was struck out, 3 times" in notes(sheet_of(match))["a"]
+
+
+def test_strokes_changed_one_after_the_other_strike_one_figure():
+    match = opened(cast.make_match())
+    first = write(match, "point")
+    last = write(match, "miss")
+    for _ in range(3):
+        write(match, "point", before=last, by="white", why="miscounted")
+    write(match, "miss")
+    write(match, "void", target=first)
+    assert column(sheet_of(match).blocks[0], "white") == [([1, 4], 3, 3, "a")]
+
+
+def test_one_wrong_clock_is_one_note():
+    match = opened(cast.make_match())
+    ahead = (timezone.now() + datetime.timedelta(days=1)).isoformat()
+    for kind in ("point", "miss", "miss"):
+        write(match, kind, device_time=ahead)
+    assert notes(sheet_of(match)) == {"": "The device's clock could not be believed. 3 times."}
 
 
 def test_forgotten_inning_is_noted_where_it_was_written_in():

@@ -198,7 +198,12 @@ async function begin() {
         organises: data.organises,
     });
     const page = new ScorePage(desk, data, document.getElementById('score'));
-    desk.addEventListener('change', () => page.show());
+    desk.addEventListener('change', ({ detail }) => {
+        if (detail.why === 'followed') {
+            page.readBack.forget(); // what was refused was refused in another state
+        }
+        page.show();
+    });
     listenToButtons(page);
     listenToKeys(page);
     page.show();

@@ -130,7 +130,7 @@ export function readBack(desk, names, entry) {
         ? interpolate(gettext('total %(total)s, inning %(inning)s'), values)
         : interpolate(gettext('run %(run)s, total %(total)s, inning %(inning)s'), values);
     const begins = desk.state.status === 'playing' && desk.state.set > row.set && desk.rows.at(-1) === row;
-    return [words, begins ? interpolate(gettext('%(more)s. Set %(set)s begins.'), { more, set: desk.state.set }) : more];
+    return [words, begins ? interpolate(gettext('total %(total)s. Set %(set)s begins.'), { total, set: desk.state.set }) : more];
 }
 
 /** The first line alone: "White 5", "Point, Yellow". */
