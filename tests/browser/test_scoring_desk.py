@@ -186,6 +186,26 @@ def test_strokes_are_previewed_together(alone: Device) -> None:
     desk.shows_score(4, 0)
 
 
+def test_what_stands_after_the_end_is_seen_and_can_be_corrected(alone: Device) -> None:
+    desk = alone(distance=(6, 6), format={"equalizing": False})
+    desk.start("Quendal")
+    desk.innings(2, 1, 4)
+    desk.is_in_phase("over")
+    desk.cell("White", 1).click()
+    desk.digit(6)
+    desk.act("write-correction").click()
+    expect(desk.cell("Yellow", 1)).to_have_accessible_name(
+        "Correct Yellow, inning 1, now 1, does not count, note b"
+    )
+    desk.shows_score(6, 0)
+    desk.cell("Yellow", 1).click()
+    desk.digit(3)
+    desk.act("write-correction").click()
+    expect(desk.cell("Yellow", 1)).to_contain_text("3")
+    desk.is_all_with_the_club()
+    assert [row.get("run") for row in ledger.read_innings(Match.objects.get(pk=desk.match))] == [6, 0, 0]
+
+
 def test_one_wrong_clock_is_one_question(alone: Device, page: Page) -> None:
     page.clock.set_fixed_time(datetime.datetime.now() + datetime.timedelta(days=2))
     desk = alone(distance=(40, 40))

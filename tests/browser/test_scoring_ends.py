@@ -40,7 +40,7 @@ def test_a_draw_is_decided_by_extra_innings_that_count_in_no_average(table: Open
     desk.is_in_phase("playing")
     desk.innings(1, 1, 0, 2)
     desk.is_in_phase("over")
-    expect(desk.slot("outcome")).to_contain_text("Vilemeer wins")
+    expect(desk.slot("outcome")).to_have_text("Vilemeer wins. 3 to 3 in 1 inning. Extra innings: 1 to 3.")
     desk.is_all_with_the_club()
     state = state_of(desk)
     assert state["extra"] == {"white": [1, 0], "yellow": [1, 2]}
@@ -68,7 +68,7 @@ def test_at_the_limit_the_better_share_of_the_own_distance_wins(table: Opened) -
     desk.start("Quendal")
     desk.innings(3, 1, 2, 2)
     desk.is_in_phase("over")
-    expect(desk.slot("outcome")).to_contain_text("Vilemeer wins")
+    expect(desk.slot("outcome")).to_have_text("Vilemeer wins. 5 of 10 to 3 of 4 in 2 innings.")
 
 
 def test_the_left_hand_and_the_dark_room_are_remembered_on_the_device(table: Opened) -> None:

@@ -83,6 +83,7 @@ export class Ledger {
         button.hidden = written === null;
         button.dataset.line = line.key;
         const zero = written !== null && written.run === 0;
+        mark(cell, 'data-idle', written !== null && !written.counts);
         cell.classList.toggle('zero', zero);
         total.classList.toggle('zero', zero);
         put(total, written?.total ?? '');
@@ -190,6 +191,9 @@ function spokenCell(colour, line, written, struck, letter) {
             ? gettext('Correct %(colour)s, inning %(inning)s, now %(run)s')
             : gettext('Correct %(colour)s, inning %(inning)s, struck out %(struck)s, now %(run)s'),
     ];
+    if (!written.counts) {
+        texts.push(gettext('does not count'));
+    }
     if (letter !== '') {
         texts.push(gettext('note %(letter)s'));
     }

@@ -50,14 +50,15 @@ export function sheetLines(desk) {
     const totals = { white: 0, yellow: 0 };
     let set = null;
     for (const one of desk.innings) {
-        const inning = { ...one, inning: numberOf(desk, one) };
+        const inning = { ...one, inning: numberOf(desk, one), run: one.counts ? one.run : idleRun(one) };
         if (!inning.extra && inning.set !== set) {
             set = inning.set;
             totals.white = totals.yellow = 0;
         }
         const line = lineOf(lines, inning);
-        totals[inning.colour] += inning.extra ? 0 : inning.run;
-        line[inning.colour] = { ...inning, total: inning.extra ? null : totals[inning.colour] };
+        const adds = inning.counts && !inning.extra;
+        totals[inning.colour] += adds ? inning.run : 0;
+        line[inning.colour] = { ...inning, total: adds ? totals[inning.colour] : null };
     }
     const now = underWay(desk);
     if (now.colour !== null) {
@@ -69,6 +70,11 @@ export function sheetLines(desk) {
         line.closed = after !== undefined && (after.set !== line.set || after.extra !== line.extra);
     });
     return found;
+}
+
+/** What was written in an inning that does not count. */
+function idleRun({ strokes }) {
+    return strokes.reduce((all, row) => all + row.run, 0);
 }
 
 function lineOf(lines, { set, inning, extra }) {
@@ -193,8 +199,11 @@ export function outcome(desk, names) {
         retirement: gettext('The other player retired.'),
         annulled: gettext('The match was annulled.'),
     }[state.ended_by] ?? '';
+    const sum = (runs) => runs.reduce((all, run) => all + run, 0);
+    const extra = state.extra === null ? '' : interpolate(gettext('Extra innings: %(white)s to %(yellow)s.'),
+        { white: sum(state.extra.white), yellow: sum(state.extra.yellow) });
     const who = state.winner === null ? gettext('Drawn.') : interpolate(gettext('%(who)s wins.'), { who: names[state.winner] ?? '' });
-    return [who, played, how].filter(Boolean).join(' ');
+    return [who, played, extra, how].filter(Boolean).join(' ');
 }
 
 function scoreWords({ sets, points, distance }) {
