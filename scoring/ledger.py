@@ -23,7 +23,7 @@ from scoring import projecting, records
 from scoring.access import Forbidden
 from scoring.models import EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
 from scoring.rules.match.book import Book
-from scoring.rules.match.checks import Refused, is_stale, prepare, stale
+from scoring.rules.match.checks import Refused, check_fresh, prepare
 from scoring.rules.match.entry import QUIET, Entry
 from scoring.rules.match.play import Row, fold_rows
 from scoring.rules.match.play import append as played
@@ -249,8 +249,8 @@ class _Desk:
             return self._refuse(reading, value, reading)
         try:
             seen = reading.after if after is None else after
-            if not follows and is_stale(seen, self.state["seq"], self.state["play_seq"]):
-                raise stale(self.state)
+            if not follows:
+                check_fresh(seen, self.state)
             self._check_author(reading.entry)
             ready = self._prepare(reading)
         except (Refused, Malformed, Forbidden) as error:
@@ -399,8 +399,7 @@ def preview(match_id: int, sent: Any, author: Author) -> Preview:
     """Return what one entry would change; writes nothing. Raises what would refuse it."""
     desk = _Desk(Match.objects.select_related("projection").get(pk=match_id), author)
     reading = read_sent(sent)
-    if is_stale(reading.after, desk.state["seq"], desk.state["play_seq"]):
-        raise stale(desk.state)
+    check_fresh(reading.after, desk.state)
     desk._check_author(reading.entry)
     book = desk.book
     found = previewed(desk.setup, book, desk._prepare(reading))

@@ -21,7 +21,7 @@ from math import sqrt
 
 from .cloth import VX, VY, WX, WY, WZ
 from .compiled import kernel
-from .parameters import CUSHION_FRICTION, CUSHION_RESTITUTION, NOSE, RADIUS, SLIDING
+from .parameters import CUSHION_FRICTION, NOSE, RADIUS, SLIDING
 
 # Steps of impulse while the cushion is compressed.
 STEPS = 16
@@ -168,9 +168,3 @@ def rebound(ball, rail, p, restitution, work):
     ball[WY] = (m[2] * xy + m[3] * yy) / turning
     ball[WZ] = m[4] / turning
     return approach
-
-
-@kernel
-def rebound_fully(ball, rail, p, work):
-    """Change a ball by a full impact with a rail; return the speed of approach [m/s]."""
-    return rebound(ball, rail, p, p[CUSHION_RESTITUTION], work)

@@ -15,7 +15,7 @@ from math import exp, sqrt
 
 from .cloth import VX, VY, WX, WY, WZ, X, Y
 from .compiled import kernel
-from .parameters import BALL_DECAY, BALL_FAST, BALL_RESTITUTION, BALL_SLOW, RADIUS
+from .parameters import BALL_DECAY, BALL_FAST, BALL_SLOW, RADIUS
 
 
 @kernel
@@ -51,9 +51,3 @@ def collide(first, second, p, restitution):
         ball[WY] -= turn * ju * nx
         ball[WZ] += turn * jt
     return approach
-
-
-@kernel
-def collide_balls(first, second, p):
-    """Change both balls by a full impact; return the speed of approach [m/s]."""
-    return collide(first, second, p, p[BALL_RESTITUTION])

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from analytics.table import cloth, cushion, impacts
-from analytics.table.parameters import TableParameters
+from analytics.table.parameters import BALL_RESTITUTION, CUSHION_RESTITUTION, TableParameters
 from analytics.table.shots import Strike, play_stroke
 
 DATA = json.loads((Path(__file__).parent / "data" / "physics.json").read_text("utf-8"))
@@ -58,7 +58,7 @@ def test_ball_impact_integrated_over_impulse(case):
     p = TABLE.overridden(case["table"]).as_array()
     first = ball_of(case["first"]["v"], case["first"]["w"])
     second = ball_of(case["second"]["v"], case["second"]["w"], case["line_of_centres"])
-    impacts.collide_balls(first, second, p)
+    impacts.collide(first, second, p, p[BALL_RESTITUTION])
     for ball, name in ((first, "first"), (second, "second")):
         assert ball[2:4] == pytest.approx(case["after"][name]["v"], abs=case["tolerance"]["v"])
         assert ball[4:] == pytest.approx(case["after"][name]["w"], abs=case["tolerance"]["w"])
@@ -68,7 +68,8 @@ def test_ball_impact_integrated_over_impulse(case):
 def test_cushion_impact_integrated_over_impulse(case):
     table = TABLE.overridden(case["table"])
     ball = ball_of(case["v"], case["w"])
-    cushion.rebound_fully(ball, RAILS[case["rail"]], table.as_array(), np.zeros((5, 5)))
+    p = table.as_array()
+    cushion.rebound(ball, RAILS[case["rail"]], p, p[CUSHION_RESTITUTION], np.zeros((5, 5)))
     assert ball[2:4] == pytest.approx(case["after"]["v"], abs=case["tolerance"]["v"])
     surface = table.radius * ball[4:]
     assert surface == pytest.approx(table.radius * np.array(case["after"]["w"]), abs=case["tolerance"]["Rw"])
@@ -122,7 +123,7 @@ def test_rolling_cue_ball_is_deflected_as_the_closed_form_says(fraction):
     cut = np.arcsin(1.0 - fraction)
     rolling = ball_of((1.0, 0.0), (0.0, 1.0 / TABLE.radius, 0.0))
     object_ball = ball_of((0, 0), (0, 0, 0), (2 * TABLE.radius * cos(cut), 2 * TABLE.radius * sin(cut)))
-    impacts.collide_balls(rolling, object_ball, smooth)
+    impacts.collide(rolling, object_ball, smooth, smooth[BALL_RESTITUTION])
     drives = np.zeros(4)
     took = cloth.drive(rolling, cloth.settle(rolling, smooth), smooth, drives)
     cloth.advance(rolling, drives, took, smooth)
@@ -136,7 +137,7 @@ def test_half_ball_with_the_default_balls_departs_a_little_from_it():
         p, cut = TABLE.as_array(), radians(30)
         rolling = ball_of((speed, 0.0), (0.0, speed / TABLE.radius, 0.0))
         other = ball_of((0, 0), (0, 0, 0), (2 * TABLE.radius * cos(cut), 2 * TABLE.radius * sin(cut)))
-        impacts.collide_balls(rolling, other, p)
+        impacts.collide(rolling, other, p, p[BALL_RESTITUTION])
         drives = np.zeros(4)
         cloth.advance(rolling, drives, 0.0, p)
         took = cloth.drive(rolling, cloth.settle(rolling, p), p, drives)

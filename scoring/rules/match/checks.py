@@ -38,14 +38,10 @@ def is_stale(after: int, seq: int, play_seq: int) -> bool:
 
 
 def check_fresh(after: int, state: State) -> None:
-    """Refuse an entry of a device that has not read the latest play."""
-    if is_stale(after, state["seq"], state["play_seq"]):
-        raise stale(state)
-
-
-def stale(state: State) -> Refused:
-    """Return the refusal of an entry that comes too late."""
-    return Refused(
+    """Refuse an entry of a device that has not read the latest play, or is ahead of the ledger."""
+    if not is_stale(after, state["seq"], state["play_seq"]):
+        return
+    raise Refused(
         "stale",
         said(
             "The ledger holds entries up to %(seq)s that this device has not read. "

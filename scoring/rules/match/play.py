@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import reduce
 from typing import Any
 
@@ -90,11 +90,6 @@ def append(setup: Setup, state: State, entry: Entry) -> tuple[State, Row | None]
     if entry.kind == "confirm":
         state["confirm_seq"] = entry.seq
     return state, row
-
-
-def fold_all(setup: Setup, entries: Iterable[Entry]) -> State:
-    """Return the state of entries in order of writing."""
-    return fold(setup, Book(entries))
 
 
 # Strokes and whole innings

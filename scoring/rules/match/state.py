@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .colours import Colour, each, other
+from .colours import Colour, each
 from .setup import Setup
 
 State = dict[str, Any]
@@ -121,7 +121,3 @@ def inning_open(state: State, colour: Colour) -> bool:
     """True where an inning of `colour`, extra innings included, is under way."""
     extra = state["extra"]
     return extra["open"][colour] if extra is not None else state["open"][colour]
-
-
-def rival_of(state: State, colour: Colour) -> int | None:
-    return state["players"][other(colour)]

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from analytics.table import cloth, cushion, impacts
-from analytics.table.parameters import TableParameters
+from analytics.table.parameters import BALL_RESTITUTION, TableParameters
 from analytics.table.shots import BALLS, Strike, play_stroke
 from scoring.rules.said import Malformed
 
@@ -52,7 +52,7 @@ def test_balls_keep_their_momentum_and_gain_no_energy(one, two, angle):
     energy = cloth.energy(first, P) + cloth.energy(second, P)
     n = np.array([cos(angle), sin(angle)])
     approach = (first[2:4] - second[2:4]) @ n
-    impacts.collide_balls(first, second, P)
+    impacts.collide(first, second, P, P[BALL_RESTITUTION])
     assert first[2:4] + second[2:4] == pytest.approx(momentum, abs=1e-11)
     assert cloth.energy(first, P) + cloth.energy(second, P) <= energy * (1 + 1e-12) + 1e-15
     if approach > 1e-9:
