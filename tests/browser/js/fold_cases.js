@@ -121,7 +121,7 @@ function take(m, setup, entries, state, step) {
   }
   entries.push(m.entry.Entry.fromJson(JSON.parse(JSON.stringify(ready.toJson()))));
   const after = ready.refolds
-    ? m.play.foldAll(setup, entries)
+    ? m.play.fold(setup, new m.book.Book(entries))
     : m.play.append(setup, state, entries.at(-1))[0];
   return { state: after, preview };
 }

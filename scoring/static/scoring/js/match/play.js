@@ -2,7 +2,7 @@
 
 import { parseContacts } from "../rules/contacts.js";
 import { rule } from "../rules/rulings.js";
-import { alone, Book } from "./book.js";
+import { alone } from "./book.js";
 import * as ends from "./ends.js";
 import { PLACED, QUIET, RUNS } from "./entry.js";
 import { untranslated } from "./said.js";
@@ -89,11 +89,6 @@ export function append(setup, before, entry) {
     state.confirm_seq = entry.seq;
   }
   return [state, row];
-}
-
-/** Return the state of entries in order of writing. */
-export function foldAll(setup, entries) {
-  return fold(setup, new Book(entries));
 }
 
 // Strokes and whole innings

@@ -1,7 +1,7 @@
 // The compact state of a match: plain JSON with the same keys as on the server,
 // its size independent of the match's length.
 
-import { each, other } from "./colours.js";
+import { each } from "./colours.js";
 
 const PAIRS = [
   "players",
@@ -99,8 +99,4 @@ export function colourOf(state, player) {
 /** True where an inning of `colour`, extra innings included, is under way. */
 export function inningOpen(state, colour) {
   return state.extra !== null ? state.extra.open[colour] : state.open[colour];
-}
-
-export function rivalOf(state, colour) {
-  return state.players[other(colour)];
 }
