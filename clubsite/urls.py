@@ -24,6 +24,7 @@ urlpatterns = [
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),
     path("api/", include("scoring.api.urls")),
+    path("api/", include("analytics.api.urls")),
     path("", include("scoring.pages.urls")),
 ]
 

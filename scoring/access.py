@@ -129,6 +129,8 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     },
     "api-tokens": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "api-token": {"DELETE": Right.SIGNED_IN},
+    # The API of what is computed.
+    "api-shots": {"POST": Right.ANYONE},
 }
 
 

@@ -1,0 +1,1 @@
+"""What is computed, through the API; nothing here writes what happened."""

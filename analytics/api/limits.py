@@ -1,0 +1,11 @@
+"""How much a visitor whom the site does not know may have computed."""
+
+from __future__ import annotations
+
+from scoring.api.limits import VisitorLimit
+
+
+class VisitorShots(VisitorLimit):
+    """Strokes tried from one address."""
+
+    scope = "shots"
