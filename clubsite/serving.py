@@ -57,7 +57,7 @@ def gunicorn_command(number: int) -> list[str]:
     return [
         *[sys.executable, "-m", "gunicorn", "clubsite.wsgi", "--bind", f"{host()}:{number}"],
         *["--worker-class", "gthread", "--threads", "4", "--workers", workers],
-        *["--log-level", "error", "--no-control-socket"],
+        *["--config", "python:clubsite.workers", "--log-level", "error", "--no-control-socket"],
     ]
 
 

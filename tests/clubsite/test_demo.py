@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.forms.models import model_to_dict
 
+from analytics import kernels
 from clubsite import serving
 from clubsite.demo import club, fixture, replay
 from scoring import ledger
@@ -201,6 +202,22 @@ def test_command_tells_where_to_look_and_how_to_sign_in(few, monkeypatch) -> Non
     for row in few["users"]:
         assert row["name"] in told.getvalue()
         assert row["password"] in told.getvalue()
+
+
+def test_demo_prepares_the_simulator_and_goes_on_without_it(few, monkeypatch) -> None:
+    monkeypatch.setattr(serving, "prepare", lambda: None)
+    monkeypatch.setattr(fixture, "read", lambda: few)
+    monkeypatch.setattr(kernels, "do_warm", lambda: None)
+    told, complained = io.StringIO(), io.StringIO()
+    call_command("demo", "--no-serve", stdout=told, stderr=complained)
+    assert told.getvalue().rstrip().endswith("ready after 0.0 s.")
+
+    def fail() -> None:
+        raise kernels.NotReady
+
+    monkeypatch.setattr(kernels, "do_warm", fail)
+    call_command("demo", "--no-serve", stdout=told, stderr=complained)
+    assert "NUMBA_CACHE_DIR" in complained.getvalue()
 
 
 def test_printed_passwords_let_everybody_in(few, client) -> None:

@@ -1,10 +1,12 @@
 """How the server is started."""
 
 import socket
+import subprocess
+import threading
 
 import pytest
 
-from clubsite import serving
+from clubsite import serving, workers
 
 
 def test_one_process_on_sqlite_more_on_postgresql(settings, monkeypatch) -> None:
@@ -40,3 +42,45 @@ def test_taken_port_is_noticed() -> None:
         other.bind(("127.0.0.1", 0))
         other.listen()
         assert not serving.is_free(other.getsockname()[1])
+
+
+def test_web_process_prepares_the_simulator_beside_its_work(monkeypatch) -> None:
+    command = serving.gunicorn_command(8000)
+    assert command[command.index("--config") + 1] == f"python:{workers.__name__}"
+    prepared = threading.Event()
+    may_go_on = threading.Event()
+
+    def prepare() -> None:
+        may_go_on.wait(10)
+        prepared.set()
+
+    monkeypatch.setattr(workers, "prepare_simulator", prepare)
+    workers.post_worker_init(object())
+    assert not prepared.is_set()
+    may_go_on.set()
+    assert prepared.wait(10)
+
+
+@pytest.mark.parametrize(("code", "loaded"), [(0, 1), (1, 0)])
+def test_simulator_is_compiled_elsewhere_and_loaded_only_then(monkeypatch, code: int, loaded: int) -> None:
+    commands, loads = [], []
+
+    def run(command, **_options):
+        commands.append(command)
+        return subprocess.CompletedProcess(command, code)
+
+    monkeypatch.setattr(workers.subprocess, "run", run)
+    monkeypatch.setattr(workers.kernels, "do_warm", lambda: loads.append(len(commands)))
+    workers.prepare_simulator()
+    assert [command[1:] for command in commands] == [["manage.py", "warm_kernels", "--gently"]]
+    assert loads == [1] * loaded
+
+
+def test_web_process_goes_on_where_nothing_can_be_started_beside_it(monkeypatch, capsys) -> None:
+    def refuse(*_command, **_options):
+        raise OSError("no more processes")
+
+    monkeypatch.setattr(workers.subprocess, "run", refuse)
+    monkeypatch.setattr(workers.kernels, "do_warm", lambda: pytest.fail("loaded all the same"))
+    workers.prepare_simulator()
+    assert "no more processes" in capsys.readouterr().err

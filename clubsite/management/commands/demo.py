@@ -3,6 +3,7 @@
 import time
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clubsite import serving
@@ -50,7 +51,15 @@ class Command(BaseCommand):
         self._say_where(demo, told, number)
         if serves:
             self.stdout.write("Stop it with Ctrl-C.")
-            serving.serve(number)
+            serving.serve(number)  # its processes prepare the simulator
+        else:
+            self._warm()
+
+    def _warm(self) -> None:
+        try:
+            call_command("warm_kernels", stdout=self.stdout)
+        except CommandError as fault:
+            self.stderr.write(str(fault))
 
     def _progress(self, done: int, of: int) -> None:
         if not self.stdout.isatty():
