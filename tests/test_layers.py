@@ -59,5 +59,10 @@ def test_the_simulator_loads_no_framework() -> None:
     }
 
 
+def test_diamonds_load_nothing_but_the_rules() -> None:
+    loaded = brought_along("analytics.aim.diamonds")
+    assert not [name for name in loaded if name.split(".")[0] not in ("analytics", "scoring")]
+
+
 def test_probe_sees_a_framework() -> None:
     assert "django" in brought_along("scoring.templatetags")

@@ -1,0 +1,1 @@
+"""Aiming: what the numbers on the rails say. Pure: no framework."""
