@@ -6,7 +6,7 @@ from django.views.i18n import JavaScriptCatalog
 from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerSplitView
 
 from clubsite import views
-from clubsite.pages import docs
+from clubsite.pages import docs, docs_simulator
 from clubsite.pages.home import home
 
 urlpatterns = [
@@ -21,6 +21,7 @@ urlpatterns = [
     path("docs/rulings/", docs.docs_rulings, name="docs-rulings"),
     path("docs/record/", docs.docs_record, name="docs-record"),
     path("docs/keys/", docs.docs_keys, name="docs-keys"),
+    path("docs/simulator/", docs_simulator.docs_simulator, name="docs-simulator"),
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),
     path("api/", include("scoring.api.urls")),

@@ -72,6 +72,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-rulings": {"GET": Right.ANYONE},
     "docs-record": {"GET": Right.ANYONE},
     "docs-keys": {"GET": Right.ANYONE},
+    "docs-simulator": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},
