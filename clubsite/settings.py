@@ -220,7 +220,7 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     # Limits are set by name where visitors ask for work: a club behind one address
     # must never be slowed while it scores.
-    "DEFAULT_THROTTLE_RATES": {"rulings": "600/min", "shots": "120/min"},
+    "DEFAULT_THROTTLE_RATES": {"rulings": "600/min", "shots": "120/min", "diamonds": "600/min"},
     "NUM_PROXIES": PROXIES,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }

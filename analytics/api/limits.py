@@ -9,3 +9,9 @@ class VisitorShots(VisitorLimit):
     """Strokes tried from one address."""
 
     scope = "shots"
+
+
+class VisitorDiamonds(VisitorLimit):
+    """Sums of one address."""
+
+    scope = "diamonds"

@@ -2,8 +2,9 @@
 
 from django.urls import path
 
-from . import shots
+from . import diamonds, shots
 
 urlpatterns = [
+    path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]
