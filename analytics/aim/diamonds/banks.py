@@ -122,6 +122,8 @@ def solve_two(asked: Question, way: Orientation) -> Answer:
         _check_agrees(asked, bench, aim, exact)
         aim = exact
     assert aim is not None
+    if aim < 0.01:
+        raise Malformed("aim", said("This aim lies in the near corner: send a smaller one."))
     if cue is None:
         assert ball is not None
         slope = (2 * bench.along - ball[1] - aim) / max(bench.across - ball[0], 1e-9)

@@ -17,6 +17,7 @@ from .question import SAME, Answer, Question, Step
 from .scales import CORNER, SCHOOLS, School
 from .sums import Numbers, Sum, Three, check_range, contradiction, too_few
 from .tracks import PER_NUMBER, TRACKS, correction, fourth, natural, track, track_and_rebound
+from .words import number
 
 MOST_NEGATIVE_AIM = 5.0
 
@@ -35,6 +36,10 @@ SUM = Sum(
 def solve(asked: Question, way: Orientation) -> Answer:
     """Answer a question in the system's own place. Raises Malformed."""
     school = SCHOOLS[asked.outer]
+    if asked.origin is not None:
+        check_range("origin", asked.origin, school.origins.low, school.origins.high, "origin")
+    if asked.aim is not None:
+        check_range("aim", asked.aim, 0.0, school.aims.high, "aim")
     track_number = asked.arrival if asked.ball is None else _track_of(asked.ball, school, asked.radius)
     weight = 0.0
     if asked.correct:
@@ -99,6 +104,11 @@ def _settle(asked: Question, school: School, track_number: float | None, weight:
         return _three(origin, origin - arrival)
     played = origin - asked.aim
     if min(abs(played - arrival), abs(played - track_number)) > SAME:
+        if asked.ball is not None:
+            raise Malformed(
+                "aim",
+                said("The ball asks for arrival %(arrival)s; leave the aim out.", arrival=number(arrival)),
+            )
         raise contradiction(origin, asked.aim, played)
     return _three(origin, asked.aim)
 
@@ -185,8 +195,6 @@ def _check(three: Three, school: School, asked: Question) -> None:
         "aim": "aim" if asked.aim is not None else target,
         "arrival": "aim" if asked.arrival is None and asked.ball is None else target,
     }
-    if asked.aim is not None:
-        check_range("aim", aim, 0.0, school.aims.high, "aim")
     if aim < -1e-9:
         raise Malformed(
             target,

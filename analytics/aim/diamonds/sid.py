@@ -101,6 +101,7 @@ def _settle(asked: Question) -> tuple[Three, str]:
             raise Malformed("aim", said("Leave the aim out: the balls settle it."))
         check_range("aim", aim, 0.0, TENS * WIDTH, "aim")
         origin = _origin_seen(cue, aim, offset)
+        check_range("origin", origin, 0.01, WIDTH, "layout.cue_ball")
         return Three(origin, aim, SUM.arrival(origin, aim)), "arrival"
     if cue is not None:
         known = cue
@@ -141,7 +142,9 @@ def solve(asked: Question, way: Orientation) -> Answer:
     """Answer in the system's own place. Raises Malformed."""
     three, found = _settle(asked)
     origin, aim, arrival = three
-    check_range("origin", origin, 0.0, WIDTH, "layout.cue_ball" if asked.cue_ball else "origin")
+    on_line = asked.cue_ball is not None
+    field = "layout.cue_ball" if on_line else "origin" if asked.origin is not None else "aim"
+    check_range("origin", origin, 0.0, WIDTH, field)
     check_range("arrival", arrival, 0.0, LENGTH, "arrival" if asked.arrival is not None else "aim")
     start, turn, end = (origin, 0.0), (aim / TENS, LENGTH), (0.0, LENGTH - arrival)
     window = _window(asked, three)

@@ -1,5 +1,6 @@
 """What holds of the diamond systems whatever the numbers: lines, mirrors, words, refusals."""
 
+import json
 from itertools import pairwise
 from math import isclose
 
@@ -312,6 +313,10 @@ def test_words_follow_the_orientation():
         ("aim", {"system": "base-30", "origin": 4, "aim": 2}),
         ("origin", {"system": "base-30", "origin": 6}),
         ("arrival", {"system": "two-rail", "origin": 3, "arrival": 4}),
+        ("aim", {"system": "two-rail", "aim": 8, "ball": (0.1, 7.9)}),
+        ("aim", {"origin": 5, "aim": 2, "ball": (2, 4)}),
+        ("aim", {"system": "sid", "aim": 20, "arrival": 6}),
+        ("layout.cue_ball", {"system": "sid", "aim": 20, "cue_ball": (0.2, 5)}),
         ("arrival", {"system": "plus", "origin": 4, "arrival": 3}),
         ("aim", {"system": "plus", "origin": 6, "aim": 3}),
         ("arrival", {"system": "sid", "aim": 3, "arrival": 0}),
@@ -323,6 +328,38 @@ def test_refusal_names_the_field(field, given_):
         answer(Question(**({"system": "corner"} | given_)))
     assert refused.value.field == field
     assert str(refused.value.reason).endswith(".")
+
+
+ANY_NUMBER = st.none() | st.floats(-1, 9) | st.sampled_from([0, 5, 8, 1e300, 1e-300])
+ANY_BALL = st.none() | st.tuples(
+    st.floats(0.1, 3.9) | st.sampled_from([0.1, 3.9]), st.floats(0.1, 7.9) | st.sampled_from([0.1, 7.9])
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.sampled_from(sorted(SYSTEMS)),
+    ANY_NUMBER,
+    ANY_NUMBER,
+    ANY_NUMBER,
+    ANY_BALL,
+    ANY_BALL,
+    st.booleans(),
+    schools,
+)
+def test_whatever_is_asked_is_answered_on_the_table_or_refused(
+    system, origin, aim, arrival, cue_ball, ball, correct, outer
+):
+    given_ = {"origin": origin, "aim": aim, "arrival": arrival, "cue_ball": cue_ball, "ball": ball}
+    try:
+        found = ask(system, correct=correct, outer=outer, **given_)
+    except Malformed:
+        return
+    for point in found.points.values():
+        assert point is None or (-1e-6 <= point[0] <= 4 + 1e-6 and -1e-6 <= point[1] <= 8 + 1e-6)
+    if found.window is not None:
+        assert found.window[0] - 1e-6 <= found.arrival <= found.window[1] + 1e-6
+    json.dumps(found.to_json(), allow_nan=False)
 
 
 @pytest.mark.parametrize(
