@@ -9,10 +9,7 @@ from .geometry import Orientation, Point, Span
 from .question import Question, Step
 from .words import number, place, rail
 
-STROKE = said(
-    "The numbers presume no side, centre height, a level cue and medium speed: the ball must roll,"
-    " and side or a hard stroke changes the rebound."
-)
+STROKE = said("The numbers presume no side; side, or another speed, changes the rebound.")
 MIRROR = said(
     "The mirror stands at the nose here; under the cushion or at the marks may suit your speed and"
     " distance better. Try the line first."

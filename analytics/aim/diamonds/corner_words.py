@@ -53,7 +53,7 @@ def steps(
     )
     down = school.arrivals.place(wanted)
     if 0 <= down <= TRACKS.high:
-        told.append(_fourth_step(way, fourth(down)))
+        told.append(_fourth_step(way, down))
     if abs(three.aim) < 0.005 and origin_at[0] == 0:
         told.append(_return_step(LENGTH - origin_at[1]))
     return tuple(told)
@@ -105,6 +105,8 @@ def _correction_step(three: Three, wanted: float) -> Step:
 
 def _aim_step(asked: Question, way: Orientation, three: Three, at: Point) -> Step:
     told = {"aim": number(three.aim), "place": place(way, "right", at, "top")}
+    if at[1] in (0, LENGTH):
+        return Step(said("Aim %(aim)s: %(place)s, where no mark stands.", **told))
     if asked.reading == "opposite" or (asked.reading == "split" and three.origin < CORNER):
         return Step(said("Aim %(aim)s: %(place)s. Send the line to the nose abreast of it.", **told))
     return Step(said("Aim %(aim)s: %(place)s. Send the line to the mark itself, behind the nose.", **told))
@@ -120,10 +122,13 @@ def _second_step(way: Orientation, three: Three) -> Step:
     )
 
 
-def _fourth_step(way: Orientation, at: Point) -> Step:
+def _fourth_step(way: Orientation, down: float) -> Step:
+    at = fourth(down)
+    published = any(abs(down - knot) < 0.005 for knot, _way in TRACKS.knots)
     on, end = ("right", "bottom") if at[1] > 0 or at[0] == WIDTH else ("bottom", "left")
     return Step(
-        said("From there the track runs to the fourth rail: %(place)s.", place=place(way, on, at, end)), "S"
+        said("From there the track runs to the fourth rail: %(place)s.", place=place(way, on, at, end)),
+        "S" if published else "D",
     )
 
 

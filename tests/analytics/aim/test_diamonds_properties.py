@@ -398,3 +398,11 @@ def test_every_step_says_where_it_comes_from_and_the_stroke_is_told(system):
     assert set(told["status"]) <= {"S", "D"}
     assert told["steps"][-1] == told["stroke"]
     assert not [step for step in told["steps"] if "%(" in step]
+
+
+def test_a_track_between_the_published_ones_is_said_to_be_derived():
+    def fourth(arrival):
+        found = ask("corner", origin=5, arrival=arrival)
+        return next(one.status for one in found.steps if "fourth rail" in str(one.text))
+
+    assert [fourth(arrival) for arrival in (2, 2.5, 3)] == ["S", "D", "S"]
