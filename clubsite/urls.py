@@ -27,6 +27,7 @@ urlpatterns = [
     path("api/", include("scoring.api.urls")),
     path("api/", include("analytics.api.urls")),
     path("", include("scoring.pages.urls")),
+    path("", include("analytics.pages.urls")),
 ]
 
 handler400 = "clubsite.refusals.bad_request"

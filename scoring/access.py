@@ -108,6 +108,8 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "rulings": {"GET": Right.ANYONE},
     "spots": {"GET": Right.ANYONE},
     "profile": {"GET": Right.SIGNED_IN},
+    # The pages of the analytics layer.
+    "stroke": {"GET": Right.ANYONE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},
     # The API of the scoring layer.

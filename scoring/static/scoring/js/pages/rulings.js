@@ -4,13 +4,13 @@
 import { words } from '../match/said.js';
 import { BALLS, parseContacts } from '../rules/contacts.js';
 import { rule } from '../rules/rulings.js';
+import { pending, soFar, verdict } from './verdict.js';
 
-const { gettext: spoken, ngettext: counted, interpolate: filled } = globalThis;
+const { gettext: spoken, interpolate: filled } = globalThis;
 const form = document.getElementById('rulings');
 const data = JSON.parse(document.getElementById('rulings-data').textContent);
 const slot = (name) => form.querySelector(`[data-slot="${name}"]`);
 const NAMES = { white: spoken('White'), yellow: spoken('Yellow'), red: spoken('Red') };
-const PENDING = new Set(['no ball was met', 'the second ball was missed']);
 const NS = 'http://www.w3.org/2000/svg';
 
 // Each contact: {ball or rail, tie, at: [x, y] in shares of the drawing, null where not tapped}.
@@ -51,48 +51,19 @@ function judged(query) {
   });
 }
 
-function verdict(ruling) {
-  const reason = words(ruling.reason);
-  const pending = ruling.foul === null && PENDING.has(ruling.reason.template);
-  if (ruling.valid) {
-    return ['counts', headCounts(ruling.cushions), whyCounts(ruling.required)];
-  }
-  if (pending && contacts.length === 0) {
+function shown(ruling) {
+  if (!pending(ruling)) return verdict(ruling);
+  if (contacts.length === 0) {
     return ['open', spoken('Nothing met yet'), spoken('Tap what the cue ball met, in order.')];
   }
-  if (pending) {
-    return ['short', soFar(ruling), filled(spoken('As it stands, %(reason)s.'), { reason }, true)];
-  }
-  const why = `${reason.charAt(0).toUpperCase()}${reason.slice(1)}.`;
-  if (ruling.foul !== null) return ['no', spoken('A foul'), why];
-  if (ruling.cushions >= ruling.required) return ['no', spoken('Does not count'), why];
-  const short = { made: ruling.cushions, required: ruling.required };
-  return ['no', filled(spoken('Does not count: %(made)s of %(required)s'), short, true), why];
-}
-
-function headCounts(count) {
-  if (!count) return spoken('Counts');
-  return filled(counted('Counts: %(count)s cushion', 'Counts: %(count)s cushions', count), { count }, true);
-}
-
-function whyCounts(required) {
-  if (!required) return spoken('Both balls were met; no cushion is needed.');
-  return filled(spoken('%(required)s needed before the second ball.'), { required }, true);
-}
-
-function soFar({ cushions: count, required }) {
-  const text = counted('%(count)s cushion so far', '%(count)s cushions so far', count);
-  const made = filled(text, { count }, true);
-  const missing = required - count;
-  return missing > 0
-    ? filled(spoken('%(made)s, %(missing)s more needed'), { made, missing }, true)
-    : filled(spoken('%(made)s, a ball still to be met'), { made }, true);
+  const reason = words(ruling.reason);
+  return ['short', soFar(ruling), filled(spoken('As it stands, %(reason)s.'), { reason }, true)];
 }
 
 function show() {
   const query = asked();
   const ruling = judged(query);
-  const [kind, head, why] = verdict(ruling);
+  const [kind, head, why] = shown(ruling);
   slot('ruling').dataset.ruling = kind;
   slot('head').textContent = head;
   slot('why').textContent = why;

@@ -1,0 +1,1 @@
+"""Pages of what was worked out rather than counted."""

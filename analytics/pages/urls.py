@@ -1,0 +1,9 @@
+"""Addresses below `pages`; the right of each stands in `scoring.access`."""
+
+from django.urls import URLPattern, URLResolver, path
+
+from . import stroke
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("aim/stroke/", stroke.stroke, name="stroke"),
+]
