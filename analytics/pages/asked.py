@@ -14,8 +14,8 @@ from scoring.pages.words import ball_name
 from scoring.rules.contacts import BALLS, CUE_BALLS
 
 # A layout that three cushions bring home, so that a first look shows something.
-LAYOUT = {"white": (1.2, 1.5), "yellow": (2.4, 2.1), "red": (1.4, 5.2)}
-STRIKE = {"direction": 33.8, "speed": 3.1, "side": 0.0, "height": 0.0}
+LAYOUT = {"white": (0.7, 1.1), "yellow": (3.0, 1.9), "red": (1.3, 3.6)}
+STRIKE = {"direction": 17.3, "speed": 3.6, "side": 0.2, "height": 0.0}
 MOST_SPEED, MISCUE = 12.0, 0.5
 WIDTH, LENGTH = 4.0, 8.0  # [diamonds]
 SLACK = 1e-6  # what writing a number with six decimals may lose

@@ -1,7 +1,6 @@
 // Hands on the table drawing: balls and aim by finger, mouse or keys.
 
-import { bearing } from './layout.js';
-import { rounded } from './layout.js';
+import { bearing, rounded } from './layout.js';
 
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
