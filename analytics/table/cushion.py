@@ -12,7 +12,9 @@ Compression ends at v_y = 0; restitution gives e^2 of its work back (energetic r
 
 Model: Mathavan, Jackson, Parkin 2010, "A theoretical analysis of billiard ball dynamics
 under cushion impacts" (abstract read); equations derived here. Method: steps in P, the
-friction of each step projected on its cone in three passes, the last step cut to fit.
+friction of each step projected on its cone by the slip at mid-step; a step is cut where the
+slip at the nose dies, and where compression and restitution end. So it is of second order
+in the step, cannot chatter about a dead slip and gains no energy.
 """
 
 from __future__ import annotations
@@ -24,8 +26,13 @@ from .compiled import kernel
 from .parameters import CUSHION_FRICTION, NOSE, RADIUS, SLIDING
 
 # Steps of impulse while the cushion is compressed.
-STEPS = 16
+STEPS = 12
 PASSES = 3
+# Where both slips keep their direction, steps are longer; limits are squares of slips.
+LONGER = 2.0
+FAR_SLIP, FAR_RUB = 0.3, 0.1
+# A slip below this share of what friction can stop in a step dies within it unnoticed.
+LEAST = 0.01
 # A slip below this share of the incoming speed is rounding; it has no direction yet.
 NO_SLIP = 1e-9
 
@@ -33,108 +40,121 @@ BOTTOM, RIGHT, TOP, LEFT = range(4)
 
 
 @kernel
-def _rub(s, c, dp, sin, cos, mu_c, mu_s, into):
-    """Write the frictional impulses F_x, F_t, Q_x, Q_y of one step into `into`.
+def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s):
+    """Return the frictional impulses F_x, F_t, Q_x, Q_y of a step, and the share of it they cover.
 
-    s, c : slip at nose and slate before the step, shape (2,), in units of the incoming speed.
+    s, c : slip at nose and slate before the step, in units of the incoming speed. The share
+    is less than 1 where the slip at the nose dies within the step.
     """
     fx = ft = qx = qy = 0.0
     crossed = 1.0 - 2.5 * sin
     slanted = 2.5 - sin
     stiff = sin * sin + 2.5
+    most = mu_c * dp
+    dead = False
     for _ in range(PASSES):
         # The nose: what would stop the slip, or as much as friction has.
-        free_x = s[0] + qx * crossed
-        free_t = s[1] + cos * sin * dp + qy * slanted
+        free_x = s_x + qx * crossed
+        free_t = s_t + cos * sin * dp + qy * slanted
         need_x, need_t = -free_x / 3.5, -free_t / stiff
-        most = mu_c * dp
-        if need_x * need_x + need_t * need_t <= most * most:
+        dead = need_x * need_x + need_t * need_t <= most * most
+        if dead:
             fx, ft = need_x, need_t
         else:
-            mid_x = s[0] + free_x + 3.5 * fx
-            mid_t = s[1] + free_t + stiff * ft
+            mid_x = s_x + free_x + 3.5 * fx
+            mid_t = s_t + free_t + stiff * ft
             size = sqrt(mid_x * mid_x + mid_t * mid_t)
             if size > NO_SLIP:
                 fx, ft = -most * mid_x / size, -most * mid_t / size
-        # The slate: pressed by the nose and by its friction.
-        most = mu_s * max(0.0, sin * dp - ft * cos)
-        free_x = c[0] + fx * crossed
-        free_y = c[1] - cos * dp + ft * slanted
-        need_x, need_y = -free_x / 3.5, -free_y / 3.5
-        if need_x * need_x + need_y * need_y <= most * most:
-            qx, qy = need_x, need_y
-        else:
-            mid_x = c[0] + free_x + 3.5 * qx
-            mid_y = c[1] + free_y + 3.5 * qy
-            size = sqrt(mid_x * mid_x + mid_y * mid_y)
-            if size > NO_SLIP:
-                qx, qy = -most * mid_x / size, -most * mid_y / size
-    into[0], into[1], into[2], into[3] = fx, ft, qx, qy
+        # The slate, on which nose and friction press the ball: it slides all the while.
+        mid_x = 2.0 * c_x + fx * crossed + 3.5 * qx
+        mid_y = 2.0 * c_y - cos * dp + ft * slanted + 3.5 * qy
+        size = sqrt(mid_x * mid_x + mid_y * mid_y)
+        if size > NO_SLIP:
+            if dead:
+                # Nose and slate lean on each other; this solves both at once.
+                lean = slanted * mu_s * mid_y / size
+                ft = (lean * sin * dp - s_t - cos * sin * dp) / (stiff + lean * cos)
+            hold = mu_s * max(0.0, sin * dp - ft * cos)
+            qx, qy = -hold * mid_x / size, -hold * mid_y / size
+            if dead:
+                fx = -(s_x + qx * crossed) / 3.5
+    if not dead:
+        return fx, ft, qx, qy, 1.0
+    at_x, at_t = s_x / 3.5, s_t / stiff
+    c = at_x * at_x + at_t * at_t
+    if c <= LEAST * LEAST * most * most:
+        return fx, ft, qx, qy, 1.0
+    # The slip dies within the step; until then friction opposes it in full. Where does the
+    # slip, |s + share d| as friction meets it, come down to what friction has?
+    slip, rub = sqrt(s_x * s_x + s_t * s_t), sqrt(qx * qx + qy * qy)
+    if rub > 0.0:
+        hold = mu_s * max(0.0, sin * dp + most * s_t / slip * cos)
+        qx, qy = hold * qx / rub, hold * qy / rub
+    to_x, to_t = qx * crossed / 3.5, (cos * sin * dp + qy * slanted) / stiff
+    b = at_x * to_x + at_t * to_t
+    a = to_x * to_x + to_t * to_t - most * most
+    share = min(1.0, c / (sqrt(max(0.0, b * b - a * c)) - b))
+    return -at_x - share * to_x, -at_t - share * to_t, share * qx, share * qy, share
 
 
 @kernel
-def _slips(m, sin, cos, s, c):
-    s[0] = m[0] + m[3] * sin - m[4] * cos
-    s[1] = -m[1] * sin + m[2]
-    c[0] = m[0] - m[3]
-    c[1] = m[1] + m[2]
+def _impulse(vx, vy, wx, wy, wz, sin, cos, mu_c, mu_s, e):
+    """Carry a motion through compression and restitution; lengths of W in speed.
 
-
-@kernel
-def _step(m, dp, sin, cos, rub, into):
-    """Write the motion v_x, v_y, W_x, W_y, W_z after an impulse dp with friction `rub`."""
-    fx, ft, qx, qy = rub[0], rub[1], rub[2], rub[3]
-    into[0] = m[0] + fx + qx
-    into[1] = m[1] - cos * dp - ft * sin + qy
-    into[2] = m[2] + 2.5 * (ft + qy)
-    into[3] = m[3] + 2.5 * (fx * sin - qx)
-    into[4] = m[4] - 2.5 * fx * cos
-
-
-@kernel
-def _impulse(m, sin, cos, mu_c, mu_s, e, work):
-    """Carry the motion m, shape (5,), with m[1] = 1, through compression and restitution.
-
-    work : scratch, shape (4, 5).
+    The speed of approach v_y is 1: everything scales with it. Returns the motion after.
     """
-    s, c, rub, after = work[0], work[1], work[2], work[3]
-    stored = 0.0
     dp = 1.0 / (STEPS * cos)
-    while m[1] > 0.0:
-        _slips(m, sin, cos, s, c)
-        _rub(s, c, dp, sin, cos, mu_c, mu_s, rub)
-        _step(m, dp, sin, cos, rub, after)
-        used = dp
-        if after[1] < 0.0:
-            used = dp * m[1] / (m[1] - after[1])
-            _rub(s, c, used, sin, cos, mu_c, mu_s, rub)
-            _step(m, used, sin, cos, rub, after)
-            after[1] = 0.0
-        stored += 0.5 * (m[1] + after[1]) * cos * used
-        m[:] = after
-    left = e * e * stored
-    while left > 0.0:
-        _slips(m, sin, cos, s, c)
-        _rub(s, c, dp, sin, cos, mu_c, mu_s, rub)
-        _step(m, dp, sin, cos, rub, after)
-        given = -0.5 * (m[1] + after[1]) * cos * dp
-        if given >= left:
-            rate = (m[1] - after[1]) / dp
-            used = 2.0 * left / cos / (-m[1] + sqrt(m[1] * m[1] + 2.0 * rate * left / cos))
-            _rub(s, c, used, sin, cos, mu_c, mu_s, rub)
-            _step(m, used, sin, cos, rub, after)
-            left = 0.0
+    stored = 0.0
+    left = -1.0
+    while True:
+        sx, st, cx, cy = vx + wy * sin - wz * cos, wx - vy * sin, vx - wy, vy + wx
+        slip, rub = sx * sx + st * st, cx * cx + cy * cy
+        h = LONGER * dp if rub > FAR_RUB and (slip < NO_SLIP or slip > FAR_SLIP) else dp
+        fx, ft, qx, qy, share = _rub(sx, st, cx, cy, h, sin, cos, mu_c, mu_s)
+        used = share * h
+        new_y = vy - cos * used - ft * sin + qy
+        work = 0.5 * (vy + new_y) * cos * used
+        last = False
+        part = 1.0
+        if left < 0.0:
+            if new_y <= 0.0:
+                part = vy / (vy - new_y)
+                last = True
+        elif -work >= left:
+            # v_y falls linearly within a step: the work is quadratic in the part of it.
+            rate = vy - new_y
+            full = 2.0 * left / (cos * used)
+            part = full / (sqrt(vy * vy + rate * full) - vy)
+            last = True
+        if last:
+            fx, ft, qx, qy, used = part * fx, part * ft, part * qx, part * qy, part * used
+        after_y = vy - cos * used - ft * sin + qy
+        work = 0.5 * (vy + after_y) * cos * used
+        vx += fx + qx
+        vy = after_y
+        wx += 2.5 * (ft + qy)
+        wy += 2.5 * (fx * sin - qx)
+        wz -= 2.5 * fx * cos
+        if left < 0.0:
+            stored += work
+            if last:
+                vy = 0.0
+                left = e * e * stored
+                if left == 0.0:
+                    return vx, vy, wx, wy, wz
+        elif last:
+            return vx, vy, wx, wy, wz
         else:
-            left -= given
-        m[:] = after
+            left += work
 
 
 @kernel
-def rebound(ball, rail, p, restitution, work):
+def rebound(ball, rail, p, restitution):
     """Change a ball by its impact with a rail; return the speed of approach [m/s].
 
     rail : BOTTOM, RIGHT, TOP or LEFT. restitution : that of the cushion, or 0 for a soft
-    contact. work : scratch, shape (5, 5). Where the approach is not positive, nothing changes.
+    contact. Where the approach is not positive, nothing changes.
     """
     # y into the cushion, and x = y cross z, in table axes.
     yx, yy = 0.0, 0.0
@@ -153,18 +173,22 @@ def rebound(ball, rail, p, restitution, work):
     radius = p[RADIUS]
     sin = (p[NOSE] - radius) / radius
     cos = sqrt(1.0 - sin * sin)
-    # Everything scales with the incoming normal speed.
     turning = radius / approach
-    m = work[4]
-    m[0] = (ball[VX] * xx + ball[VY] * xy) / approach
-    m[1] = 1.0
-    m[2] = (ball[WX] * xx + ball[WY] * xy) * turning
-    m[3] = (ball[WX] * yx + ball[WY] * yy) * turning
-    m[4] = ball[WZ] * turning
-    _impulse(m, sin, cos, p[CUSHION_FRICTION], p[SLIDING], restitution, work)
-    ball[VX] = (m[0] * xx + m[1] * yx) * approach
-    ball[VY] = (m[0] * xy + m[1] * yy) * approach
-    ball[WX] = (m[2] * xx + m[3] * yx) / turning
-    ball[WY] = (m[2] * xy + m[3] * yy) / turning
-    ball[WZ] = m[4] / turning
+    vx, vy, wx, wy, wz = _impulse(
+        (ball[VX] * xx + ball[VY] * xy) / approach,
+        1.0,
+        (ball[WX] * xx + ball[WY] * xy) * turning,
+        (ball[WX] * yx + ball[WY] * yy) * turning,
+        ball[WZ] * turning,
+        sin,
+        cos,
+        p[CUSHION_FRICTION],
+        p[SLIDING],
+        restitution,
+    )
+    ball[VX] = (vx * xx + vy * yx) * approach
+    ball[VY] = (vx * xy + vy * yy) * approach
+    ball[WX] = (wx * xx + wy * yx) / turning
+    ball[WY] = (wx * xy + wy * yy) / turning
+    ball[WZ] = wz / turning
     return approach

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
-from math import isfinite
+from math import isfinite, sqrt
 from typing import Any
 
 import numpy as np
@@ -15,6 +15,9 @@ from scoring.rules.said import Malformed, said
 def _parameter(default: float, low: float, high: float, unit: str, source: str) -> Any:
     return field(default=default, metadata={"low": low, "high": high, "unit": unit, "source": source})
 
+
+# What is left of the cushion's push to turn a ball round when all friction holds it in.
+LEAST_GIVE = 0.2
 
 _PROPERTIES = "Alciatore, physical properties page"
 _MARLOW = "fit of Marlow's data, Alciatore TP A.14 (from memory)"
@@ -70,6 +73,14 @@ class TableParameters:
                 )
         if not self.radius < self.nose_height < 2 * self.radius:
             raise Malformed("nose_height", said("The nose lies above a ball's centre and below its top."))
+        sine = (self.nose_height - self.radius) / self.radius
+        cosine = sqrt(1 - sine * sine)
+        pressed = self.cloth_sliding_friction * (sine + self.cushion_friction * cosine)
+        if cosine - self.cushion_friction * sine - pressed < LEAST_GIVE:
+            raise Malformed(
+                "nose_height",
+                said("A ball would jam under so high a nose with so much friction; lower one of them."),
+            )
 
     def overridden(self, changes: Mapping[str, Any]) -> TableParameters:
         """Return the record with some values changed. Raises Malformed for unknown names."""

@@ -131,8 +131,13 @@ def pair_time(first, second, drive_a, drive_b, apart, until, c, marks):
     bound = until
     if bound > 1e6:
         bound = 1e6
-    reach = (sqrt(vx * vx + vy * vy) + 0.5 * sqrt(ax * ax + ay * ay) * bound) * bound
-    if distance - apart > reach:
+    # Nearly all pairs end here: too far along the line of centres, or abreast of each other.
+    pull = sqrt(ax * ax + ay * ay) * bound * bound
+    if distance + (dx * vx + dy * vy) / distance * bound - 0.5 * pull > apart and distance - apart > 1e-6:
+        return NEVER
+    goes_x, goes_y = (vx + 0.5 * ax * bound) * bound, (vy + 0.5 * ay * bound) * bound
+    abreast = abs(dx * goes_y - dy * goes_x)
+    if abreast > (apart + 0.125 * pull) * sqrt(goes_x * goes_x + goes_y * goes_y) * (1.0 + 1e-9):
         return NEVER
     c[0] = dx * dx + dy * dy - apart * apart
     c[1] = 2.0 * (dx * vx + dy * vy)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import hypot, isfinite, radians
+from math import hypot, isfinite
 from typing import Any
 
 import numpy as np
@@ -28,7 +28,12 @@ RAILS = ("bottom", "right", "top", "left")
 MOST_SPEED = 12.0
 MISCUE = 0.5
 
+# Pieces of a path are kept for this many events of a ball; a stroke that has more is played
+# again with room for all.
+PIECES = 256
+
 Point = tuple[float, float]
+Piece = tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -76,6 +81,9 @@ class Shot:
 
     rest : where each ball lies at the end [diamonds]; duration [s] until all three have
     stopped moving and spinning. `complete` is False where the bound on events was met.
+    paths : of each ball, pieces (t, x, y, vx, vy, ax, ay) in seconds and diamonds; from t on,
+    until the next piece's, the centre is at x + vx s + ax s^2 / 2, s = time - t, likewise y.
+    The last piece is the ball at rest.
     """
 
     contacts: tuple[Met, ...]
@@ -83,6 +91,7 @@ class Shot:
     duration: float
     ruling: Ruling
     complete: bool
+    paths: Mapping[str, tuple[Piece, ...]]
 
 
 def play_stroke(
@@ -98,19 +107,18 @@ def play_stroke(
     Raises Malformed for balls that overlap or lie outside, and for an unknown cue ball.
     """
     table = table or TableParameters()
-    if cue_ball not in CUE_BALLS:
-        raise Malformed("cue_ball", said("Send one of: %(choices)s.", choices=", ".join(CUE_BALLS)))
-    across, along = table.table_width / 4, table.table_length / 8
-    balls = _placed(layout, table)
-    parameters = table.as_array()
-    cue = BALLS.index(cue_ball)
-    stroke.strike(balls, cue, radians(strike.direction), strike.speed, strike.side, strike.height, parameters)
+    scale = np.array([table.table_width / 4, table.table_length / 8])
+    cue = cue_of(cue_ball)
+    lying = placed(layout, table)
     found = np.zeros((stroke.MOST_CONTACTS, 4))
-    n, duration, events = stroke.play(balls, cue, parameters, found, np.zeros(stroke.SCRATCH))
-    contacts = _met(found[: min(n, stroke.MOST_CONTACTS)], across, along)
+    balls, n, duration, events, pieces, counts = _played(lying, cue, strike, table, found, PIECES)
+    if max(counts) > PIECES:
+        balls, n, duration, events, pieces, counts = _played(lying, cue, strike, table, found, max(counts))
+    contacts = contacts_of(found[: min(n, stroke.MOST_CONTACTS)], scale)
+    pieces[:, :, 1:] /= np.tile(scale, 3)
     return Shot(
         contacts=contacts,
-        rest={name: (balls[at, 0] / across, balls[at, 1] / along) for at, name in enumerate(BALLS)},
+        rest={name: tuple((balls[at, :2] / scale).tolist()) for at, name in enumerate(BALLS)},
         duration=duration,
         ruling=rule(
             discipline or DISCIPLINES["three-cushion"],
@@ -119,10 +127,33 @@ def play_stroke(
             rule_set=rule_set or RULE_SETS[DEFAULT],
         ),
         complete=events >= 0 and n <= stroke.MOST_CONTACTS,
+        paths={
+            name: tuple(tuple(piece) for piece in pieces[at, : counts[at]].tolist())
+            for at, name in enumerate(BALLS)
+        },
     )
 
 
-def _placed(layout: Any, table: TableParameters) -> np.ndarray:
+def _played(
+    lying: np.ndarray, cue: int, strike: Strike, table: TableParameters, found: np.ndarray, room: int
+) -> tuple[np.ndarray, int, float, int, np.ndarray, list[int]]:
+    """Return the balls at rest, number of contacts, duration, events, pieces of path and their numbers."""
+    balls, parameters = lying.copy(), table.as_array()
+    pieces, counts = np.zeros((3, room, 7)), np.zeros(3, np.int64)
+    how = (float(strike.direction), float(strike.speed), float(strike.side), float(strike.height))
+    stroke.strike(balls, cue, *how, parameters)
+    n, duration, events = stroke.play(balls, cue, parameters, found, pieces, counts, np.zeros(stroke.SCRATCH))
+    return balls, n, duration, events, pieces, counts.tolist()
+
+
+def cue_of(cue_ball: str) -> int:
+    """Return the row of a cue ball. Raises Malformed for what is none."""
+    if cue_ball not in CUE_BALLS:
+        raise Malformed("cue_ball", said("Send one of: %(choices)s.", choices=", ".join(CUE_BALLS)))
+    return BALLS.index(cue_ball)
+
+
+def placed(layout: Any, table: TableParameters) -> np.ndarray:
     """Return the balls of a layout at rest, shape (3, 7), SI."""
     across, along, radius = table.table_width / 4, table.table_length / 8, table.radius
     balls = np.zeros((3, 7))
@@ -148,8 +179,11 @@ def _placed(layout: Any, table: TableParameters) -> np.ndarray:
     return balls
 
 
-def _met(found: np.ndarray, across: float, along: float) -> tuple[Met, ...]:
-    """Return contacts out of rows of time, code, x, y; same instants are ties."""
+def contacts_of(found: np.ndarray, scale: np.ndarray) -> tuple[Met, ...]:
+    """Return contacts out of rows of time [s], code, x, y [m]; the same instants are ties.
+
+    scale : metres a diamond across and along, shape (2,).
+    """
     met = []
     before = -1.0
     for t, code, x, y in found.tolist():
@@ -160,6 +194,6 @@ def _met(found: np.ndarray, across: float, along: float) -> tuple[Met, ...]:
             if which < stroke.BALL_CODE
             else Contact(ball=BALLS[which - stroke.BALL_CODE], tie=tie)
         )
-        met.append(Met(t, contact, (x / across, y / along)))
+        met.append(Met(t, contact, (x / scale[0].item(), y / scale[1].item())))
         before = t
     return tuple(met)

@@ -1,5 +1,8 @@
 """One stroke, from the tip to rest: the events in order of time.
 
+Each ball is kept as it was at its last event; its state's end and its next rail, and each
+pair's next meeting, are found once and hold until one of their balls changes.
+
 Kinds of events: a ball's state ends; a ball meets a rail; two balls meet. In a tie (1e-9 s)
 balls come before rails, so that a third cushion and the second ball at the same instant are
 no point. Below 5 mm/s of approach an impact is inelastic, and that one contact, this ball
@@ -10,7 +13,9 @@ same rail or ball was not touched during the last 20 ms.
 
 from __future__ import annotations
 
-from math import cos, sin, sqrt
+from math import cos, pi, sin, sqrt
+
+import numpy as np
 
 from .cloth import REST, VX, VY, WX, WY, WZ, X, Y, advance, drive, end_state, settle
 from .compiled import kernel
@@ -25,24 +30,29 @@ BLIND = 0.001
 AGAIN = 0.020
 MOST_EVENTS = 5000
 MOST_CONTACTS = 200
-SCRATCH = 75
+SCRATCH = 80
+SCRATCH_MANY = SCRATCH + 21
+DEGREE = pi / 180.0
 # Pairs in fixed order, and the number of balls.
 FIRST = (0, 0, 1)
 SECOND = (1, 2, 2)
 BALLS = 3
 # A corner is two contacts, the long rail first: by length, so that mirror images agree.
 RAIL_ORDER = (LEFT, RIGHT, BOTTOM, TOP)
+# What is kept of a ball's next steps.
+STATE, SINCE, ENDS, RAIL_AT, RAIL = range(5)
 # Codes of contacts: rails 0 to 3 as in `cushion`, balls from here.
 BALL_CODE = 4
 
 
 @kernel
 def strike(balls, cue, direction, speed, side, height, p):
-    """Give the cue ball its motion: direction [rad], speed [m/s], tip offset [ball radii]."""
+    """Give the cue ball its motion: direction [deg], speed [m/s], tip offset [ball radii]."""
     ball = balls[cue]
     turn = 2.5 * speed / p[RADIUS]
-    ball[VX], ball[VY] = speed * cos(direction), speed * sin(direction)
-    ball[WX], ball[WY] = -turn * height * sin(direction), turn * height * cos(direction)
+    along, across = cos(direction * DEGREE), sin(direction * DEGREE)
+    ball[VX], ball[VY] = speed * along, speed * across
+    ball[WX], ball[WY] = -turn * height * across, turn * height * along
     ball[WZ] = turn * side
 
 
@@ -71,10 +81,38 @@ def _snap(ball, rail, p):
 
 
 @kernel
-def _renew(balls, states, drives, left, b, p):
-    """Settle a ball that was changed, and find what drives it and how long."""
-    states[b] = settle(balls[b], p)
-    left[b] = drive(balls[b], states[b], p, drives[b])
+def _renew(ball, drives, blind, now, next_of, p):
+    """Find what drives a ball that was changed, and what it meets next by itself.
+
+    blind : until when each rail is not looked at [s], shape (4,). next_of : written: state,
+    the time it began, its end, the time of the next rail, the rail; shape (5,).
+    """
+    state = settle(ball, p)
+    next_of[STATE] = state
+    next_of[SINCE] = now
+    next_of[ENDS] = now + drive(ball, state, p, drives)
+    next_of[RAIL_AT] = NEVER
+    if state != REST:
+        for rail in RAIL_ORDER:
+            t = now + _rail_of(ball, drives, rail, p, max(0.0, blind[rail] - now))
+            if t < next_of[RAIL_AT] - TIE:
+                next_of[RAIL_AT] = t
+                next_of[RAIL] = rail
+
+
+@kernel
+def _record(pieces, counts, b, ball, drives, now):
+    """Note a piece of a ball's path: time, place, velocity, acceleration."""
+    if pieces.shape[1] == 0:
+        return
+    if counts[b] > 0 and counts[b] <= pieces.shape[1] and pieces[b, counts[b] - 1, 0] == now:
+        counts[b] -= 1
+    if counts[b] < pieces.shape[1]:
+        row = pieces[b, counts[b]]
+        row[0] = now
+        row[1], row[2], row[3], row[4] = ball[X], ball[Y], ball[VX], ball[VY]
+        row[5], row[6] = drives[0], drives[1]
+    counts[b] += 1
 
 
 @kernel
@@ -92,112 +130,137 @@ def _report(contacts, n, touched, code, now, approach, ball):
 
 
 @kernel
-def play(balls, cue, p, contacts, work):
+def play(balls, cue, p, contacts, pieces, counts, work):
     """Let the balls run until all lie still.
 
     Parameters
     ----------
     balls : rows of three balls, shape (3, 7), [m, m/s, rad/s]; changed to where they rest.
     contacts : written, shape (n, 4): time [s], code, x, y [m] of the cue ball.
+    pieces : written, shape (3, m, 7): the paths as time [s], x, y, v_x, v_y, a_x, a_y, each
+        piece holding until the next; m = 0 where nobody asks. counts : pieces of each ball.
     work : scratch, shape (SCRATCH,).
 
     Returns
     -------
     number of contacts, duration [s], number of events; -1 events where the bound was met.
     """
-    cushion_work = work[:25].reshape(5, 5)
-    drives = work[25:37].reshape(3, 4)
-    left = work[37:40]
-    blind_rail = work[40:52].reshape(3, 4)
-    blind_pair = work[52:55]
-    touched = work[55:62]
-    states = [0, 0, 0]
-    quartic, marks = work[62:67], work[67:75]
+    drives = work[:12].reshape(3, 4)
+    nexts = work[12:27].reshape(3, 5)
+    blind_rail = work[27:39].reshape(3, 4)
+    blind_pair = work[39:42]
+    touched = work[42:49]
+    pair_at = work[49:52]
+    quartic, marks = work[52:57], work[57:65]
+    here, there = work[65:72], work[72:79]
     blind_rail[:] = -1.0
     blind_pair[:] = -1.0
     touched[:] = -1.0
+    counts[:] = 0
     for b in range(BALLS):
-        _renew(balls, states, drives, left, b, p)
+        _renew(balls[b], drives[b], blind_rail[b], 0.0, nexts[b], p)
+        _record(pieces, counts, b, balls[b], drives[b], 0.0)
     now, n = 0.0, 0
+    one, two = 0, 1  # the balls that changed; both the same where only one did
+    for k in range(BALLS):
+        pair_at[k] = _meeting(balls, drives, nexts, k, blind_pair[k], now, p, quartic, marks, here, there)
     for event in range(MOST_EVENTS):
-        phase, phase_ball = NEVER, 0
+        phase, phase_ball, rail_at, rail_ball, met, pair = NEVER, 0, NEVER, 0, NEVER, 0
         for b in range(BALLS):
-            if left[b] < phase:
-                phase, phase_ball = left[b], b
+            if nexts[b, ENDS] < phase:
+                phase, phase_ball = nexts[b, ENDS], b
+            if nexts[b, RAIL_AT] < rail_at - TIE:
+                rail_at, rail_ball = nexts[b, RAIL_AT], b
+            if pair_at[b] < met:
+                met, pair = pair_at[b], b
         if phase == NEVER:
-            spin = max(abs(balls[0, WZ]), abs(balls[1, WZ]), abs(balls[2, WZ]))
-            return n, now + spin / p[SPIN], event
-        rail_at, rail_ball, rail = NEVER, 0, 0
-        for b in range(BALLS):
-            if states[b] != REST:
-                for r in RAIL_ORDER:
-                    t = _rail_of(balls[b], drives[b], r, p, max(0.0, blind_rail[b, r] - now))
-                    if t < rail_at - TIE:
-                        rail_at, rail_ball, rail = t, b, r
+            for b in range(BALLS):
+                now = max(now, nexts[b, SINCE] + abs(balls[b, WZ]) / p[SPIN])
+            return n, now, event
         horizon = min(phase, rail_at)
-        pair_at, pair = NEVER, 0
-        for k in range(3):
-            i, j = FIRST[k], SECOND[k]
-            if states[i] == REST and states[j] == REST:
-                continue
-            wait = max(0.0, blind_pair[k] - now)
-            until = min(horizon, pair_at) + TIE
-            if wait >= until:
-                continue
-            t = _pair_after(balls, drives, i, j, p, wait, until, quartic, marks)
-            if t < pair_at:
-                pair_at, pair = t, k
-        dt = min(pair_at, horizon)
-        for b in range(BALLS):
-            if states[b] != REST or balls[b, WZ] != 0.0:
-                advance(balls[b], drives[b], dt, p)
-            left[b] -= dt
-        now += dt
-        if pair_at <= horizon + TIE:
-            i, j = FIRST[pair], SECOND[pair]
-            approach = _approach(balls[i], balls[j])
+        if met <= horizon + TIE:
+            now = max(now, met)
+            one, two = FIRST[pair], SECOND[pair]
+            advance(balls[one], drives[one], now - nexts[one, SINCE], p)
+            advance(balls[two], drives[two], now - nexts[two, SINCE], p)
+            approach = _approach(balls[one], balls[two])
             soft = approach < SOFT
-            collide(balls[i], balls[j], p, 0.0 if soft else p[BALL_RESTITUTION])
+            collide(balls[one], balls[two], p, 0.0 if soft else p[BALL_RESTITUTION])
             if soft:
                 blind_pair[pair] = now + BLIND
             else:
-                _open_eyes(blind_rail, blind_pair, i, now)
-                _open_eyes(blind_rail, blind_pair, j, now)
-            if cue in (i, j):
-                other = j if cue == i else i
-                n = _report(contacts, n, touched, BALL_CODE + other, now, approach, balls[cue])
-            _renew(balls, states, drives, left, i, p)
-            _renew(balls, states, drives, left, j, p)
+                _open_eyes(blind_rail, blind_pair, one, now)
+                _open_eyes(blind_rail, blind_pair, two, now)
+            if cue in (one, two):
+                code = BALL_CODE + (two if cue == one else one)
+                n = _report(contacts, n, touched, code, now, approach, balls[cue])
         elif rail_at <= phase:
-            ball = balls[rail_ball]
+            now = max(now, rail_at)
+            one = two = rail_ball
+            ball, rail = balls[one], int(nexts[one, RAIL])
+            advance(ball, drives[one], now - nexts[one, SINCE], p)
             _snap(ball, rail, p)
             approach = _towards(ball, rail)
             soft = approach < SOFT
-            rebound(ball, rail, p, 0.0 if soft else p[CUSHION_RESTITUTION], cushion_work)
+            rebound(ball, rail, p, 0.0 if soft else p[CUSHION_RESTITUTION])
             if soft:
-                blind_rail[rail_ball, rail] = now + BLIND
+                blind_rail[one, rail] = now + BLIND
             else:
-                _open_eyes(blind_rail, blind_pair, rail_ball, now)
-            if rail_ball == cue:
+                _open_eyes(blind_rail, blind_pair, one, now)
+            if one == cue:
                 n = _report(contacts, n, touched, rail, now, approach, ball)
-            _renew(balls, states, drives, left, rail_ball, p)
         else:
-            end_state(balls[phase_ball], states[phase_ball], p)
-            _renew(balls, states, drives, left, phase_ball, p)
+            now = max(now, phase)
+            one = two = phase_ball
+            advance(balls[one], drives[one], now - nexts[one, SINCE], p)
+            end_state(balls[one], nexts[one, STATE], p)
+        _renew(balls[one], drives[one], blind_rail[one], now, nexts[one], p)
+        _record(pieces, counts, one, balls[one], drives[one], now)
+        if two != one:
+            _renew(balls[two], drives[two], blind_rail[two], now, nexts[two], p)
+            _record(pieces, counts, two, balls[two], drives[two], now)
+        for k in range(BALLS):
+            if FIRST[k] in (one, two) or SECOND[k] in (one, two):
+                pair_at[k] = _meeting(
+                    balls, drives, nexts, k, blind_pair[k], now, p, quartic, marks, here, there
+                )
     return n, now, -1
 
 
 @kernel
-def _pair_after(balls, drives, i, j, p, wait, until, quartic, marks):
-    """Return when a pair meets, not before `wait` [s]."""
-    if wait == 0.0:
-        return pair_time(balls[i], balls[j], drives[i], drives[j], 2.0 * p[RADIUS], until, quartic, marks)
-    later_i, later_j = balls[i].copy(), balls[j].copy()
-    advance(later_i, drives[i], wait, p)
-    advance(later_j, drives[j], wait, p)
-    return wait + pair_time(
-        later_i, later_j, drives[i], drives[j], 2.0 * p[RADIUS], until - wait, quartic, marks
-    )
+def play_many(layout, cue, strikes, p, contacts, met, durations, events, rests, work):
+    """Play strikes from one layout, one after the other; a row of each array is a stroke.
+
+    layout : balls at rest, shape (3, 7). strikes : direction [deg], speed [m/s], side, height
+    [radii], shape (n, 4). Written: contacts (n, m, 4) and rests (n, 3, 2) as by `play`, met
+    (number of contacts), durations, events, shape (n,). work : scratch, shape (SCRATCH_MANY,).
+    """
+    balls = work[-21:].reshape(3, 7)
+    nothing = np.zeros((3, 0, 7))
+    counts = np.zeros(3, np.int64)
+    for at in range(strikes.shape[0]):
+        balls[:] = layout
+        one = strikes[at]
+        strike(balls, cue, one[0], one[1], one[2], one[3], p)
+        met[at], durations[at], events[at] = play(balls, cue, p, contacts[at], nothing, counts, work[:-21])
+        rests[at] = balls[:, :2]
+
+
+@kernel
+def _meeting(balls, drives, nexts, pair, blind, now, p, quartic, marks, here, there):
+    """Return when a pair meets next, before either of its balls does anything else."""
+    i, j = FIRST[pair], SECOND[pair]
+    if nexts[i, STATE] == REST and nexts[j, STATE] == REST:
+        return NEVER
+    begins = max(now, blind)
+    until = min(min(nexts[i, ENDS], nexts[i, RAIL_AT]), min(nexts[j, ENDS], nexts[j, RAIL_AT])) + TIE - begins
+    if until <= 0.0:
+        return NEVER
+    here[:] = balls[i]
+    there[:] = balls[j]
+    advance(here, drives[i], begins - nexts[i, SINCE], p)
+    advance(there, drives[j], begins - nexts[j, SINCE], p)
+    return begins + pair_time(here, there, drives[i], drives[j], 2.0 * p[RADIUS], until, quartic, marks)
 
 
 @kernel

@@ -254,3 +254,13 @@ def test_start_up_loads_no_compiler():
         timeout=60,
     )
     assert (done.returncode, done.stdout.strip()) == (0, "set()"), done.stderr
+
+
+def test_paths_lead_from_the_layout_to_the_rest():
+    told = ask(paths=True).json()
+    assert set(told["paths"]) == {"white", "yellow", "red"}
+    for ball, pieces in told["paths"].items():
+        assert pieces[0][:3] == [0.0, *LAYOUT[ball]]
+        assert pieces[-1][1:3] == pytest.approx(told["rest"][ball], abs=1e-9)
+        assert pieces[-1][3:] == [0.0] * 4
+        assert [piece[0] for piece in pieces] == sorted(piece[0] for piece in pieces)

@@ -27,7 +27,7 @@ def around_the_rail(incidence, speed, roll=1.0, turned=1):
     p, angle = TABLE.as_array(), radians(incidence)
     vx, vy = speed * cos(angle), turned * speed * sin(angle)
     ball = np.array([0, 0, vx, vy, -roll * vy / TABLE.radius, roll * vx / TABLE.radius, 0])
-    cushion.rebound(ball, cushion.RIGHT, p, TABLE.cushion_restitution, np.zeros((5, 5)))
+    cushion.rebound(ball, cushion.RIGHT, p, TABLE.cushion_restitution)
     left = (ball[2], turned * ball[3])
     drives = np.zeros(4)
     cloth.advance(ball, drives, cloth.drive(ball, cloth.settle(ball, p), p, drives), p)
