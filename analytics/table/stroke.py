@@ -7,7 +7,7 @@ Kinds of events: a ball's state ends; a ball meets a rail; two balls meet. In a 
 balls come before rails, so that a third cushion and the second ball at the same instant are
 no point. Below 5 mm/s of approach an impact is inelastic, and that one contact, this ball
 and this rail or this pair, is blind for 1 ms; a harder impact of the ball ends the
-blindness. A contact of the cue ball is reported if the approach is at least 5 mm/s or the
+blindness. Balls that crept into each other while blind are set apart. A contact of the cue ball is reported if the approach is at least 5 mm/s or the
 same rail or ball was not touched during the last 20 ms.
 """
 
@@ -27,10 +27,14 @@ from .roots import NEVER, pair_time, rail_time
 TIE = 1e-9
 SOFT = 0.005
 BLIND = 0.001
+# Contacts gentler than this [m/s], one after the other, double the blindness, up to the last:
+# two balls that roll on together would else meet a thousand times a second.
+GENTLE = 1e-5
+MOST_BLIND = 0.016
 AGAIN = 0.020
 MOST_EVENTS = 5000
 MOST_CONTACTS = 200
-SCRATCH = 80
+SCRATCH = 94
 SCRATCH_MANY = SCRATCH + 21
 DEGREE = pi / 180.0
 # Pairs in fixed order, and the number of balls.
@@ -153,9 +157,11 @@ def play(balls, cue, p, contacts, pieces, counts, work):
     pair_at = work[49:52]
     quartic, marks = work[52:57], work[57:65]
     here, there = work[65:72], work[72:79]
+    waits = work[79:94]
     blind_rail[:] = -1.0
     blind_pair[:] = -1.0
     touched[:] = -1.0
+    waits[:] = BLIND
     counts[:] = 0
     for b in range(BALLS):
         _renew(balls[b], drives[b], blind_rail[b], 0.0, nexts[b], p)
@@ -185,9 +191,12 @@ def play(balls, cue, p, contacts, pieces, counts, work):
             advance(balls[two], drives[two], now - nexts[two, SINCE], p)
             approach = _approach(balls[one], balls[two])
             soft = approach < SOFT
+            if soft:
+                _set_apart(balls[one], balls[two], 2.0 * p[RADIUS])
             collide(balls[one], balls[two], p, 0.0 if soft else p[BALL_RESTITUTION])
             if soft:
-                blind_pair[pair] = now + BLIND
+                waits[pair] = _wait(waits[pair], blind_pair[pair], now, approach)
+                blind_pair[pair] = now + waits[pair]
             else:
                 _open_eyes(blind_rail, blind_pair, one, now)
                 _open_eyes(blind_rail, blind_pair, two, now)
@@ -204,7 +213,9 @@ def play(balls, cue, p, contacts, pieces, counts, work):
             soft = approach < SOFT
             rebound(ball, rail, p, 0.0 if soft else p[CUSHION_RESTITUTION])
             if soft:
-                blind_rail[one, rail] = now + BLIND
+                at = BALLS + 4 * one + rail
+                waits[at] = _wait(waits[at], blind_rail[one, rail], now, approach)
+                blind_rail[one, rail] = now + waits[at]
             else:
                 _open_eyes(blind_rail, blind_pair, one, now)
             if one == cue:
@@ -276,6 +287,27 @@ def _towards(ball, rail):
     if rail == RIGHT:
         return ball[VX]
     return ball[VY] if rail == TOP else -ball[VY]
+
+
+@kernel
+def _wait(before, until, now, approach):
+    """Return how long a soft contact is blind [s]; before, until : the last blindness, its end."""
+    if approach < GENTLE and now - until <= before:
+        return min(2.0 * before, MOST_BLIND)
+    return BLIND
+
+
+@kernel
+def _set_apart(first, second, apart):
+    """Move two balls that overlap by half of it each."""
+    dx, dy = second[X] - first[X], second[Y] - first[Y]
+    distance = sqrt(dx * dx + dy * dy)
+    if distance < apart:
+        share = 0.5 * (apart - distance) / distance
+        first[X] -= share * dx
+        first[Y] -= share * dy
+        second[X] += share * dx
+        second[Y] += share * dy
 
 
 @kernel

@@ -131,7 +131,7 @@ def parts() -> dict[str, float]:
     apart[1, :2] = 1.0, 2.0
     kept = np.zeros((500, 7))
     kept[:, :2] = balls[0, :2]
-    kept[:, 2:4] = draw.uniform(-2, 2, 500), draw.uniform(0.5, 3, 500)
+    kept[:, 2], kept[:, 3] = draw.uniform(-2, 2, 500), draw.uniform(0.5, 3, 500)
     kept[:, 4:] = draw.uniform(-60, 60, (500, 3))
     drives = np.array([-0.1, -0.1, 1.0, 1.0])
     return {
