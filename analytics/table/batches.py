@@ -95,6 +95,8 @@ def play_strokes(
             durations[rows],
             events[rows],
             rests[rows],
+            np.zeros((3, 0, 7)),
+            np.zeros(3, np.int64),
             np.zeros(stroke.SCRATCH_MANY),
         )
 

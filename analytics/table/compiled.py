@@ -1,6 +1,7 @@
 """The one place that knows how kernels are compiled, and where the result is kept.
 
-No fast-math: an answer must not depend on the build. With `NUMBA_DISABLE_JIT=1` the same
+No fast-math: an answer must not depend on the build. No reference counts: kernels neither
+create arrays nor keep them, and counting took half the time of a stroke. With `NUMBA_DISABLE_JIT=1` the same
 functions run uncompiled.
 
 Compiled kernels are kept on disk. A kernel holds what it calls, and the compiler's own cache
@@ -39,4 +40,4 @@ def _place() -> Path:
 
 
 config.CACHE_DIR = str(_place())
-kernel = njit(cache=True, nogil=True, fastmath=False)
+kernel = njit(cache=True, nogil=True, fastmath=False, error_model="numpy", _nrt=False)

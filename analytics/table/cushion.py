@@ -50,35 +50,38 @@ def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s):
     crossed = 1.0 - 2.5 * sin
     slanted = 2.5 - sin
     stiff = sin * sin + 2.5
+    loose, loose_t = 1.0 / 3.5, 1.0 / stiff
     most = mu_c * dp
     dead = False
     for _ in range(PASSES):
         # The nose: what would stop the slip, or as much as friction has.
         free_x = s_x + qx * crossed
         free_t = s_t + cos * sin * dp + qy * slanted
-        need_x, need_t = -free_x / 3.5, -free_t / stiff
+        need_x, need_t = -free_x * loose, -free_t * loose_t
         dead = need_x * need_x + need_t * need_t <= most * most
         if dead:
             fx, ft = need_x, need_t
         else:
             mid_x = s_x + free_x + 3.5 * fx
             mid_t = s_t + free_t + stiff * ft
-            size = sqrt(mid_x * mid_x + mid_t * mid_t)
-            if size > NO_SLIP:
-                fx, ft = -most * mid_x / size, -most * mid_t / size
+            size = mid_x * mid_x + mid_t * mid_t
+            if size > NO_SLIP * NO_SLIP:
+                size = most / sqrt(size)
+                fx, ft = -size * mid_x, -size * mid_t
         # The slate, on which nose and friction press the ball: it slides all the while.
         mid_x = 2.0 * c_x + fx * crossed + 3.5 * qx
         mid_y = 2.0 * c_y - cos * dp + ft * slanted + 3.5 * qy
-        size = sqrt(mid_x * mid_x + mid_y * mid_y)
-        if size > NO_SLIP:
+        size = mid_x * mid_x + mid_y * mid_y
+        if size > NO_SLIP * NO_SLIP:
+            size = mu_s / sqrt(size)
             if dead:
                 # Nose and slate lean on each other; this solves both at once.
-                lean = slanted * mu_s * mid_y / size
+                lean = slanted * mid_y * size
                 ft = (lean * sin * dp - s_t - cos * sin * dp) / (stiff + lean * cos)
-            hold = mu_s * max(0.0, sin * dp - ft * cos)
-            qx, qy = -hold * mid_x / size, -hold * mid_y / size
+            size *= max(0.0, sin * dp - ft * cos)
+            qx, qy = -size * mid_x, -size * mid_y
             if dead:
-                fx = -(s_x + qx * crossed) / 3.5
+                fx = -(s_x + qx * crossed) * loose
     if not dead:
         return fx, ft, qx, qy, 1.0
     at_x, at_t = s_x / 3.5, s_t / stiff

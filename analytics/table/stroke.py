@@ -6,16 +6,15 @@ pair's next meeting, are found once and hold until one of their balls changes.
 Kinds of events: a ball's state ends; a ball meets a rail; two balls meet. In a tie (1e-9 s)
 balls come before rails, so that a third cushion and the second ball at the same instant are
 no point. Below 5 mm/s of approach an impact is inelastic, and that one contact, this ball
-and this rail or this pair, is blind for 1 ms; a harder impact of the ball ends the
-blindness. Balls that crept into each other while blind are set apart. A contact of the cue ball is reported if the approach is at least 5 mm/s or the
-same rail or ball was not touched during the last 20 ms.
+and this rail or this pair, is blind for 1 ms, longer where gentle ones follow each other; a
+harder impact of the ball ends the blindness. Balls that crept into each other while blind
+are set apart. A contact of the cue ball is reported if the approach is at least 5 mm/s or
+the same rail or ball was not touched during the last 20 ms.
 """
 
 from __future__ import annotations
 
 from math import cos, pi, sin, sqrt
-
-import numpy as np
 
 from .cloth import REST, VX, VY, WX, WY, WZ, X, Y, advance, drive, end_state, settle
 from .compiled import kernel
@@ -158,12 +157,12 @@ def play(balls, cue, p, contacts, pieces, counts, work):
     quartic, marks = work[52:57], work[57:65]
     here, there = work[65:72], work[72:79]
     waits = work[79:94]
-    blind_rail[:] = -1.0
-    blind_pair[:] = -1.0
-    touched[:] = -1.0
-    waits[:] = BLIND
-    counts[:] = 0
+    for at in range(SCRATCH):
+        work[at] = -1.0
+    for at in range(len(waits)):
+        waits[at] = BLIND
     for b in range(BALLS):
+        counts[b] = 0
         _renew(balls[b], drives[b], blind_rail[b], 0.0, nexts[b], p)
         _record(pieces, counts, b, balls[b], drives[b], 0.0)
     now, n = 0.0, 0
@@ -239,22 +238,24 @@ def play(balls, cue, p, contacts, pieces, counts, work):
 
 
 @kernel
-def play_many(layout, cue, strikes, p, contacts, met, durations, events, rests, work):
+def play_many(layout, cue, strikes, p, contacts, met, durations, events, rests, nothing, counts, work):
     """Play strikes from one layout, one after the other; a row of each array is a stroke.
 
     layout : balls at rest, shape (3, 7). strikes : direction [deg], speed [m/s], side, height
     [radii], shape (n, 4). Written: contacts (n, m, 4) and rests (n, 3, 2) as by `play`, met
-    (number of contacts), durations, events, shape (n,). work : scratch, shape (SCRATCH_MANY,).
+    (number of contacts), durations, events, shape (n,). nothing : no room for paths, shape (3, 0, 7).
+    counts, work : scratch, shape (3,) and (SCRATCH_MANY,).
     """
     balls = work[-21:].reshape(3, 7)
-    nothing = np.zeros((3, 0, 7))
-    counts = np.zeros(3, np.int64)
     for at in range(strikes.shape[0]):
-        balls[:] = layout
+        for b in range(BALLS):
+            for part in range(7):
+                balls[b, part] = layout[b, part]
         one = strikes[at]
         strike(balls, cue, one[0], one[1], one[2], one[3], p)
         met[at], durations[at], events[at] = play(balls, cue, p, contacts[at], nothing, counts, work[:-21])
-        rests[at] = balls[:, :2]
+        for b in range(BALLS):
+            rests[at, b, 0], rests[at, b, 1] = balls[b, X], balls[b, Y]
 
 
 @kernel
@@ -267,8 +268,9 @@ def _meeting(balls, drives, nexts, pair, blind, now, p, quartic, marks, here, th
     until = min(min(nexts[i, ENDS], nexts[i, RAIL_AT]), min(nexts[j, ENDS], nexts[j, RAIL_AT])) + TIE - begins
     if until <= 0.0:
         return NEVER
-    here[:] = balls[i]
-    there[:] = balls[j]
+    for part in range(7):
+        here[part] = balls[i, part]
+        there[part] = balls[j, part]
     advance(here, drives[i], begins - nexts[i, SINCE], p)
     advance(there, drives[j], begins - nexts[j, SINCE], p)
     return begins + pair_time(here, there, drives[i], drives[j], 2.0 * p[RADIUS], until, quartic, marks)
