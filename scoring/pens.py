@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.db import transaction
 from django.utils import timezone
 
@@ -20,24 +22,34 @@ def do_take_pen(
     link_id: int | None = None,
     own: int | None = None,
     take_over: bool = False,
+    uuid: UUID | None = None,
 ) -> tuple[Pen, str]:
     """Hand the pen of a match to a device; return its row and the token, which is not kept.
 
-    `own` is the id of the pen the device holds already, if any. Raises Refused
-    (`pen-elsewhere`) where another device holds it and `take_over` is false.
+    `own` is the id of the pen the device holds already, if any. A device that did not hear
+    the answer asks again with the same `uuid`, and gets a new token of the same pen. Raises
+    Refused (`pen-elsewhere`) where another device holds it and `take_over` is false, and
+    (`pen-known`) for the uuid of a pen that is held no longer, or of another match.
     """
     match = lock(match_id)
     held = Pen.objects.held().filter(match=match).first()
+    token = new_secret()
+    if uuid is not None and held is not None and held.uuid == uuid:
+        held.token_hash = hash_secret(token)
+        held.save(update_fields=["token_hash"])
+        return held, token
     if held is not None and held.pk != own and not take_over:
         raise Refused(
             "pen-elsewhere",
             said("%(device)s holds the pen of this match. Read along, or take it over.",
                  device=held.device),
         )  # fmt: skip
+    if uuid is not None and Pen.objects.filter(uuid=uuid).exists():
+        raise Refused("pen-known", said("That was the uuid of another pen. Ask again with a new one."))
     now = timezone.now()
     Pen.objects.filter(match=match, ended_at__isnull=True).update(ended_at=now)
-    token = new_secret()
     pen = Pen.objects.create(
+        **({} if uuid is None else {"uuid": uuid}),
         match=match,
         device=device,
         token_hash=hash_secret(token),

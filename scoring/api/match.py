@@ -66,6 +66,9 @@ class PenIn(serializers.Serializer):
 
     device = TextField(max_length=80)
     take_over = serializers.BooleanField(required=False, default=False)
+    uuid = serializers.UUIDField(
+        required=False, help_text="Asked again with the same one, the same pen answers with a new token."
+    )
 
 
 class PenOut(serializers.Serializer):
@@ -118,6 +121,7 @@ class PenView(MatchView):
             link_id=actor.link.pk if actor.link is not None else None,
             own=actor.pen.pk if actor.pen is not None else None,
             take_over=asked["take_over"],
+            uuid=asked.get("uuid"),
         )
         answer = {"token": token, "device": pen.device, "taken_at": pen.taken_at}
         return Response(answer, status=status.HTTP_201_CREATED)

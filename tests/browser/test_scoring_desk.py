@@ -222,6 +222,7 @@ def test_the_clock_goes_on_while_the_page_is_loaded_again(alone: Device, page: P
     timing = {"shot_seconds": 30, "warning_seconds": 20, "timeouts": 2, "timeout_seconds": 30}
     desk = alone(distance=(40, 40), format={**timing, "timeout_mode": "called"})
     desk.start("Quendal")
+    desk.is_all_with_the_club()  # a request that is under way would run out with the clock
     page.clock.pause_at(datetime.datetime.now() + datetime.timedelta(minutes=5))
     desk.act("clock-toggle").click()
     page.clock.run_for(12_000)

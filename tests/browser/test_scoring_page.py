@@ -227,6 +227,7 @@ def test_the_clock_uses_a_time_out_by_itself(scoring: Opened, page: Page) -> Non
     timing = {"shot_seconds": 30, "warning_seconds": 20, "timeouts": 2, "timeout_seconds": 30}
     desk = scoring(distance=(40, 40), format={**timing, "timeout_mode": "automatic"})
     desk.start("Quendal")
+    desk.is_all_with_the_club()  # a request that is under way would run out with the clock
     page.clock.pause_at(datetime.datetime.now() + datetime.timedelta(minutes=5))
     desk.act("clock-toggle").click()
     page.clock.run_for(21_000)

@@ -197,6 +197,19 @@ def test_nothing_new_is_answered_without_a_body(match, scorer):
     assert scorer.client.get(scorer.url, HTTP_IF_NONE_MATCH=first["ETag"]).status_code == 200
 
 
+def test_a_device_that_missed_the_answer_asks_for_its_own_pen_again(match, scorer):
+    scorer.write("open", starter=match.entrant_a_id)
+    asked = {"device": "tablet", "uuid": str(uuid.uuid4())}
+    first, again = (scorer.client.post(scorer.url + "pen/", asked, format="json") for _ in range(2))
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert match.pens.count() == 1
+    assert Scorer(match, bearer=first.json()["token"]).write("point").status_code == 401
+    assert Scorer(match, bearer=again.json()["token"]).write("point").status_code == 201
+    scorer.client.delete(scorer.url + "pen/")
+    late = scorer.client.post(scorer.url + "pen/", asked, format="json")
+    assert (late.status_code, late.json()["code"]) == (409, "pen-known")
+
+
 def test_the_pen_is_taken_lost_and_given_back(match, scorer):
     scorer.write("open", starter=match.entrant_a_id)
     taken = scorer.client.post(scorer.url + "pen/", {"device": "tablet"}, format="json")

@@ -3,6 +3,7 @@
 
 import { said, words } from "../match/said.js";
 import { Unreachable } from "./api.js";
+import { newUuid } from "./uuid.js";
 
 export class Pen {
   #api;
@@ -28,9 +29,12 @@ export class Pen {
   }
 
   async #ask(device, takeOver) {
+    // Kept until an answer is heard: a pen whose answer was lost is this device's own.
+    const uuid = this.#log.meta.penAsked ?? newUuid();
+    await this.#log.setMeta({ penAsked: uuid });
     let answer;
     try {
-      answer = await this.#api.call("POST", "pen/", { body: { device, take_over: takeOver } });
+      answer = await this.#api.call("POST", "pen/", { body: { device, take_over: takeOver, uuid } });
     } catch (problem) {
       if (!(problem instanceof Unreachable)) {
         throw problem;
@@ -38,6 +42,9 @@ export class Pen {
       return { refused: { code: "offline", reason: words(said("The club did not answer. Try again.")) } };
     }
     const { status, data } = answer;
+    if (status < 500 && status !== 429) {
+      await this.#log.setMeta({ penAsked: null });
+    }
     if (status === 201 || status === 200) {
       this.elsewhere = false;
       await this.#hold(data.token);
