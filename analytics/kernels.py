@@ -27,7 +27,10 @@ def load() -> ModuleType:
 def do_warm() -> None:
     """Compile every kernel that a stroke needs, and keep it on disk. Raises NotReady."""
     shots = load()
+    from analytics.table import batches
+
     try:
         shots.play_stroke(LAYOUT, "white", shots.Strike(direction=75.0, speed=3.0, side=0.2, height=0.1))
+        batches.play_strokes(LAYOUT, "white", [[75.0, 3.0, 0.2, 0.1]])
     except OSError as fault:
         raise NotReady(str(fault)) from fault
