@@ -124,5 +124,6 @@ def test_a_pen_writes_after_the_log_in_has_lapsed(at_table: Opened, page: Page, 
     here.does("look()")
     here.innings(0)
     here.does("look()")
+    here.waits_for("desk.trouble !== null")
     assert here.reads("trouble.code") in {"signed-out", "no-right"}
     assert here.saving == "on this device: 1"

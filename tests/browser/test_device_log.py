@@ -193,6 +193,7 @@ def test_what_follows_a_refused_entry_is_refused_with_it(at_table: Callable[...,
     here.innings(1, 2)
     club.down, club.refuse = False, "forbidden"
     here.does("look()")
+    here.waits_for("desk.refused.length > 0")
     assert [one["code"] for one in here.reads("refused")] == ["forbidden", "follows-refused"]
     here.does("tryAgain()")
     here.all_sent()
@@ -223,6 +224,7 @@ def test_play_on_another_device_meanwhile_is_a_question(at_table: Callable[..., 
     club.desk.innings(3)
     club.down = False
     here.does("look()")
+    here.waits_for("desk.refused.length > 0")
     assert [one["code"] for one in here.reads("refused")] == ["stale", "stale"]
     assert club.kinds() == ["open", "inning"]
     assert scores(here) == {"white": 3, "yellow": 0}

@@ -120,6 +120,7 @@ def test_what_was_written_before_the_pen_was_lost_stays_on_the_device(here: Devi
     here.innings(1, 2)
     club.down, club.pen = False, "somebody's"
     here.does("look()")
+    here.waits_for("desk.pen.elsewhere")
     assert here.saving == "on this device: 2"
     assert here.reads("pen") == {"mine": False, "elsewhere": True}
     assert len(club.lists) == 1
