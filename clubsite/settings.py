@@ -220,7 +220,12 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     # Limits are set by name where visitors ask for work: a club behind one address
     # must never be slowed while it scores.
-    "DEFAULT_THROTTLE_RATES": {"rulings": "600/min", "shots": "120/min", "diamonds": "600/min"},
+    "DEFAULT_THROTTLE_RATES": {
+        "rulings": "600/min",
+        "shots": "120/min",
+        "diamonds": "600/min",
+        "aim": "20/min",
+    },
     "NUM_PROXIES": PROXIES,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
@@ -237,6 +242,7 @@ SPECTACULAR_SETTINGS = {
     "COMPONENT_SPLIT_REQUEST": True,
     "ENUM_NAME_OVERRIDES": {
         "ColourEnum": "scoring.models.Colour",
+        "RailEnum": "scoring.rules.contacts.RAILS",
         "ConsentEnum": "scoring.models.Player.Consent",
         "MatchStatusEnum": "scoring.models.MatchProjection.Status",
     },

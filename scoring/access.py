@@ -133,6 +133,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-tokens": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "api-token": {"DELETE": Right.SIGNED_IN},
     # The API of what is computed.
+    "api-aim": {"POST": Right.ANYONE},
     "api-diamonds": {"POST": Right.ANYONE},
     "api-shots": {"POST": Right.ANYONE},
 }

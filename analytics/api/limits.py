@@ -15,3 +15,9 @@ class VisitorDiamonds(VisitorLimit):
     """Sums of one address."""
 
     scope = "diamonds"
+
+
+class VisitorAim(VisitorLimit):
+    """Searches of one address."""
+
+    scope = "aim"

@@ -178,7 +178,7 @@ class ShotsView(ComputingView):
 def shown(shot, with_paths: bool) -> dict[str, Any]:
     """Return a shot as JSON values."""
     told = {
-        "contacts": [_met(one) for one in shot.contacts],
+        "contacts": [told_contact(one) for one in shot.contacts],
         "rest": {name: list(at) for name, at in shot.rest.items()},
         "duration": shot.duration,
         "ruling": shot.ruling.to_json(gettext),
@@ -189,7 +189,8 @@ def shown(shot, with_paths: bool) -> dict[str, Any]:
     return told
 
 
-def _met(one) -> dict[str, Any]:
+def told_contact(one) -> dict[str, Any]:
+    """Return a contact as JSON values."""
     contact = one.contact
     what = {"ball": contact.ball} if contact.ball else {"rail": contact.rail}
     return {"t": one.t, **what, **({"tie": True} if contact.tie else {}), "at": list(one.at)}

@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from . import diamonds, shots
+from . import aim, diamonds, shots
 
 urlpatterns = [
+    path("aim/", aim.AimView.as_view(), name="api-aim"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]
