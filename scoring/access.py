@@ -73,6 +73,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-record": {"GET": Right.ANYONE},
     "docs-keys": {"GET": Right.ANYONE},
     "docs-simulator": {"GET": Right.ANYONE},
+    "docs-diamonds": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},
@@ -110,6 +111,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "profile": {"GET": Right.SIGNED_IN},
     # The pages of the analytics layer.
     "stroke": {"GET": Right.ANYONE},
+    "diamonds": {"GET": Right.ANYONE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},
     # The API of the scoring layer.

@@ -2,8 +2,9 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import stroke
+from . import diamonds, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/stroke/", stroke.stroke, name="stroke"),
+    path("diamonds/", diamonds.diamonds, name="diamonds"),
 ]

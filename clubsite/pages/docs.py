@@ -43,3 +43,10 @@ def docs_record(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_keys(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The keys of the scoring page."""
     return render(request, "docs/keys.html")
+
+
+@require_safe
+@page
+def docs_diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """The diamond systems: what they are, by which sources, and where they end."""
+    return render(request, "docs/diamonds.html")
