@@ -110,6 +110,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "spots": {"GET": Right.ANYONE},
     "profile": {"GET": Right.SIGNED_IN},
     # The pages of the analytics layer.
+    "aim": {"GET": Right.ANYONE},
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
     "schema": {"GET": Right.ANYONE},

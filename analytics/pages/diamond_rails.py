@@ -40,6 +40,10 @@ class Ruler:
     def high(self) -> float:
         return self.knots[-1][0]
 
+    def carries(self, number: float | None) -> bool:
+        """Whether a number stands on the rail at all."""
+        return number is not None and self.low - 1e-6 <= number <= self.high + 1e-6
+
     def _span(self, number: float) -> int:
         spans = len(self.knots) - 1
         return next((at for at in range(spans) if number <= self.knots[at + 1][0] + 1e-9), spans - 1)
@@ -85,9 +89,7 @@ def rulers(system: str, first: str, outer: str) -> Mapping[str, Ruler]:
         aims = tuple((number, (WIDTH - at, LENGTH)) for number, at in plus.AIMS.knots)
         return {"arrival": left, "aim": Ruler(aims, ROUND[2:8], short_end="right"), "origin": left}
     if system == "sid":
-        aim = Ruler(
-            ((0.0, (0.0, LENGTH)), (sid.TENS * WIDTH, (WIDTH, LENGTH))), (0.0, 10.0, 20.0, 30.0, 40.0)
-        )
+        aim = Ruler(((0.0, (0.0, LENGTH)), (sid.TENS * WIDTH, (WIDTH, LENGTH))), (10.0, 20.0, 30.0))
         origin = Ruler(((0.0, (0.0, 0.0)), (WIDTH, (WIDTH, 0.0))), ROUND[:5])
         return {"arrival": left, "aim": aim, "origin": origin}
     if system == "half":

@@ -118,7 +118,11 @@ def answer_context(asked: Asked) -> dict[str, Any]:
     way, first = asked.turned()
     own = rulers(asked.system, first, asked.outer)
     seen = asked.seen
-    places = {name: _place(own[name], value, way) for name, value in seen.items() if value is not None}
+    places = {
+        name: _place(own[name], value, way)
+        for name, value in seen.items()
+        if value is not None and own[name].carries(value)
+    }
     names = number_names()
     found = asked.answer
     steps = [] if found is None else [(speak(one.text), one.status == "D") for one in found.steps]
@@ -168,11 +172,10 @@ def _spoken(asked: Asked, names: dict[str, str], places: dict[str, str]) -> str:
     value = asked.seen[name]
     if value is None:
         return ""
-    return gettext("%(name)s %(value)s: %(place)s.") % {
-        "name": names[name].capitalize(),
-        "value": number(value),
-        "place": places[name],
-    }
+    told = {"name": names[name].capitalize(), "value": number(value), "place": places.get(name, "")}
+    return (
+        gettext("%(name)s %(value)s: %(place)s.") if told["place"] else gettext("%(name)s %(value)s.")
+    ) % told
 
 
 def _route(asked: Asked) -> list[Point]:
@@ -208,7 +211,7 @@ def _drawing(
     return Drawing(
         way=way,
         rulers=own,
-        numbers=seen,
+        numbers={name: value if own[name].carries(value) else None for name, value in seen.items()},
         names=names,
         places=places,
         held=() if by_balls else asked.free,

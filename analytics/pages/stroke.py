@@ -6,6 +6,7 @@ stroke is worked out by `POST /api/shots/`; the page's script draws what it is a
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -27,10 +28,11 @@ from scoring.rules.families import FAMILIES
 from scoring.rules.rulesets import DEFAULT
 from scoring.rules.said import Malformed
 
-from .asked import LENGTH, WIDTH, Size, asked_of, to_json
+from .asked import LENGTH, WIDTH, Asked, Size, asked_of, to_json
 
 if TYPE_CHECKING:
     from analytics.table.parameters import TableParameters
+    from scoring.rules.disciplines import Discipline
 
 USUAL = "three-cushion"
 MOST_TABLES = 200
@@ -86,27 +88,40 @@ def stroke(request: HttpRequest, actor: Actor) -> HttpResponse:
     tables = table_choices()
     sizes = {one["value"]: one["size"] for one in tables}
     asked = asked_of(request.GET, disciplines, sizes, USUAL, tables[0]["value"])
+    context = fields_of(asked, disciplines, tables) | {
+        "speeds": SPEEDS,
+        "stroke_data": {
+            "asked": to_json(asked),
+            "whole": asked.whole,
+            "api": served("api-shots"),
+            "disciplines": {code: one.to_json() for code, one in disciplines.items()},
+            "rule_set": rule_sets[DEFAULT].to_json(),
+            "families": {code: family_name(code) for code in FAMILIES},
+            "tables": tables_data(tables),
+        },
+    }
+    return render(request, "analytics/stroke.html", context)
+
+
+def fields_of(
+    asked: Asked, disciplines: Mapping[str, Discipline], tables: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """Return what the fields of a layout, a discipline and a table need to be drawn."""
     names = _field_names()
-    context = {
+    return {
         "asked": asked,
         "wrong": [(field, names[field], why) for field, why in asked.wrong.items()],
         "balls": [(ball, ball_name(ball), *asked.layout[ball]) for ball in BALLS],
         "cue_balls": [(code, ball_name(code)) for code in CUE_BALLS],
         "disciplines": [(code, gettext(one.name)) for code, one in disciplines.items()],
         "tables": tables,
-        "speeds": SPEEDS,
-        "notes_url": _served("docs-simulator"),
-        "stroke_data": {
-            "asked": to_json(asked),
-            "whole": asked.whole,
-            "api": _served("api-shots"),
-            "disciplines": {code: one.to_json() for code, one in disciplines.items()},
-            "rule_set": rule_sets[DEFAULT].to_json(),
-            "families": {code: family_name(code) for code in FAMILIES},
-            "tables": {one["value"]: {"send": one["send"], **vars(one["size"])} for one in tables},
-        },
+        "notes_url": served("docs-simulator"),
     }
-    return render(request, "analytics/stroke.html", context)
+
+
+def tables_data(tables: list[dict[str, Any]]) -> dict[str, Any]:
+    """Return of each table what a page's script sends and must know of its size."""
+    return {one["value"]: {"send": one["send"], **vars(one["size"])} for one in tables}
 
 
 def _field_names() -> dict[str, str]:
@@ -118,10 +133,11 @@ def _field_names() -> dict[str, str]:
         "height": gettext("Height"),
         "discipline": gettext("Discipline"),
         "table": gettext("Table"),
+        "spread": gettext("Spread"),
     }
 
 
-def _served(name: str) -> str:
+def served(name: str) -> str:
     """Return the address of a name, empty where it is not served."""
     try:
         return reverse(name)

@@ -2,9 +2,10 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import diamonds, stroke
+from . import aim, diamonds, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
 ]

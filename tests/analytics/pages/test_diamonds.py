@@ -36,8 +36,8 @@ def told(text: str) -> dict[str, Any]:
 
 def total(text: str) -> list[str]:
     """Return the rows of the sum, sign and all, the answer last."""
-    rows = re.findall(r"<dt>(\w+)</dt><dd>(.*?)</dd>", text)
-    return [f"{name} {re.sub('<.*?>', '', value)}" for name, value in rows[:3]]
+    rows = re.findall(r"<dt>([\w' ]+)</dt><dd>(.*?)</dd>", text)
+    return [f"{name} {re.sub('<.*?>', '', value)}" for name, value in rows]
 
 
 # Alciatore TP 7.2; newsgroup FAQ; *Systems in Three Cushion*; System Sid; a mathematics lesson page.
@@ -48,7 +48,10 @@ def total(text: str) -> list[str]:
         ("find=origin&aim=2&arrival=3", ["aim 2", "arrival +3", "origin 5"]),
         ("origin=5&arrival=3,5", ["origin 5", "arrival −3.5", "aim 1.5"]),
         ("system=plus&find=arrival&origin=3&aim=2.5", ["origin 3", "aim +2.5", "arrival 5.5"]),
-        ("system=sid&origin=3&arrival=3", ["origin 3", "arrival ×2.5", "aim 7.5"]),
+        ("system=sid&origin=3&arrival=3", ["origin 3", "target's number ×2.5", "aim 7.5"]),
+        ("system=one-rail&origin=6&arrival=2", ["origin 6", "arrival +2", "half of it ÷2", "aim 4"]),
+        ("system=two-rail&origin=7&arrival=3", ["origin 7", "arrival −3", "half of it ÷2", "aim 2"]),
+        ("system=half&origin=8", ["origin 8", "half of it ÷2", "aim 4"]),
         ("system=base-30&find=arrival&origin=4", ["origin 4", "aim −3", "arrival 1"]),
         (LAYOUT, ["origin 5", "arrival −1.5", "aim 3.5"]),
     ],
@@ -66,6 +69,14 @@ def test_answer_says_where_to_look_what_hits_and_what_is_derived(client: Client)
     assert "running side" in text
     assert "notice-ochre" in text
     assert 'href="/docs/diamonds/"' in text
+
+
+def test_a_number_off_its_rail_has_no_place_and_no_ring(client: Client) -> None:
+    text = ask(client, "find=arrival&origin=4.5&aim=5")
+    assert total(text)[-1] == "arrival −0.5"
+    assert "<dt>Arrival <b>" not in text
+    assert text.count('class="dia-ring"') == 2
+    assert told(text)["spoken"] == "Arrival −0.5."
 
 
 def test_other_rails_have_other_words(client: Client) -> None:
@@ -124,7 +135,7 @@ def test_what_cannot_be_answered_is_explained_beside_its_field(
 def test_what_was_typed_is_shown_again_and_never_as_markup(client: Client) -> None:
     text = client.get("/diamonds/", {"origin": "<b>", "arrival": "</script>"}).content.decode()
     assert 'value="&lt;b&gt;"' in text
-    assert "<b>\"" not in text
+    assert '<b>"' not in text
     assert text.count("</script>") == 3
 
 

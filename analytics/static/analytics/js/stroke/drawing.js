@@ -15,7 +15,8 @@ const fix = (value) => value.toFixed(2);
 const moved = (at) => `translate(${px(at).map(fix).join(' ')})`;
 
 export class Drawing {
-  constructor(svg) {
+  /** `aims`: whether there is a grip to turn the direction. */
+  constructor(svg, { aims = true } = {}) {
     this.svg = svg;
     for (const old of svg.querySelectorAll(':scope > .cue-ring, :scope > [class^="ball-"]')) old.remove();
     mark(svg, 'role', 'group');
@@ -26,7 +27,8 @@ export class Drawing {
     this.line = group('line-a');
     this.balls = Object.fromEntries(Object.keys(BALL).map((ball) => [ball, this.makeBall(ball)]));
     this.numbers = group('line-a numbers');
-    this.grips = { ...Object.fromEntries(Object.keys(BALL).map((ball) => [ball, this.makeGrip(ball)])), aim: this.makeGrip('aim') };
+    this.grips = Object.fromEntries(Object.keys(BALL).map((ball) => [ball, this.makeGrip(ball)]));
+    if (aims) this.grips.aim = this.makeGrip('aim');
     this.at = {};
   }
 
@@ -139,7 +141,9 @@ export class Drawing {
     const reach = Math.max(REACH, 24 / (this.svg.getScreenCTM()?.a || 1)) / SCALE;
     let best = null;
     // On a tie a ball goes before the aim.
-    for (const [name, at] of [...Object.entries(this.layout), ['aim', this.aimGrip]]) {
+    const grips = Object.entries(this.layout);
+    if (this.grips.aim) grips.push(['aim', this.aimGrip]);
+    for (const [name, at] of grips) {
       const far = Math.hypot(at[0] - here[0], at[1] - here[1]);
       if (far <= reach && (best === null || far < best.far)) best = { name, far };
     }
@@ -161,13 +165,16 @@ export function curve(arcs) {
   return `M${pair(arcs[0].from)}${arcs.map(({ bend, to }) => `Q${pair(bend)} ${pair(to)}`).join('')}`;
 }
 
-/** A contact's number in its circle. */
-export function numbered(at, number) {
+/** A contact's number in its circle; of line B in a square. */
+export function numbered(at, number, square = false) {
   const [x, y] = px(at);
   const whole = drawn('g', { class: 'number-whole' });
   const text = drawn('text', { class: 'number', x: fix(x), y: fix(y + 4.3), 'text-anchor': 'middle' });
   text.textContent = number;
-  whole.append(drawn('circle', { class: 'number-mark', cx: fix(x), cy: fix(y), r: 9 }), text);
+  const frame = square
+    ? drawn('rect', { class: 'number-mark', x: fix(x - 8.5), y: fix(y - 8.5), width: 17, height: 17, rx: 2 })
+    : drawn('circle', { class: 'number-mark', cx: fix(x), cy: fix(y), r: 9 });
+  whole.append(frame, text);
   return whole;
 }
 

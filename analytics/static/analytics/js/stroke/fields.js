@@ -7,7 +7,8 @@ import { say, speedWord, tip } from './texts.js';
 import { showFace } from './face.js';
 
 const { gettext: spoken } = globalThis;
-const NUMBERS = ['direction', 'speed', 'side', 'height'];
+const NUMBERS = ['direction', 'speed', 'side', 'height', 'spread'];
+const SPREAD = [0.2, 5];
 const TEXTS = [...NUMBERS, ...BALLS.flatMap((ball) => [`${ball}_x`, `${ball}_y`])];
 
 export class Fields {
@@ -15,8 +16,9 @@ export class Fields {
   constructor(form, change) {
     this.form = form;
     this.change = change;
+    this.texts = TEXTS.filter((name) => form.elements[name]);
     form.addEventListener('change', (event) => this.take(event.target));
-    form.elements.id_speed_slide.addEventListener('input', ({ target }) => change({ speed: Number(target.value) }, false));
+    form.elements.id_speed_slide?.addEventListener('input', ({ target }) => change({ speed: Number(target.value) }, false));
     form.addEventListener('click', (event) => {
       const button = event.target.closest('button[data-speed]');
       if (button) change({ speed: Number(button.dataset.speed) });
@@ -36,6 +38,12 @@ export class Fields {
 
   takeNumber(name, number) {
     const shown = { ...this.shown, [name]: number };
+    if (name === 'spread') {
+      const text = spoken('A spread from %(least)s to %(most)s is needed; the last one stands.');
+      if (number >= SPREAD[0] && number <= SPREAD[1]) this.change({ spread: number });
+      else this.back(name, say(text, { least: SPREAD[0], most: SPREAD[1] }));
+      return;
+    }
     if (name === 'speed' && !(number > 0 && number <= MOST_SPEED)) {
       const text = spoken('A speed above 0 and up to %(most)s m/s is needed; the last one stands.');
       this.back(name, say(text, { most: MOST_SPEED }));
@@ -67,10 +75,14 @@ export class Fields {
   show(asked) {
     this.shown = { ...asked };
     this.right();
-    for (const name of TEXTS) this.fill(name, asked);
+    for (const name of this.texts) this.fill(name, asked);
     for (const radio of this.form.elements.cue) radio.checked = radio.value === asked.cue;
     this.form.elements.discipline.value = asked.discipline;
     this.form.elements.table.value = asked.table;
+    if (this.form.elements.id_speed_slide) this.showStrike(asked);
+  }
+
+  showStrike(asked) {
     this.form.elements.id_speed_slide.value = asked.speed;
     const word = speedWord(asked.speed);
     mark(this.form.elements.id_speed_slide, 'aria-valuetext', `${asked.speed} ${spoken('m/s')}, ${word}`);
@@ -88,7 +100,7 @@ export class Fields {
   /** Take what is still being written; answers whether all of it could be taken. */
   settle() {
     const input = document.activeElement;
-    if (input?.form === this.form && TEXTS.includes(input.name)) {
+    if (input?.form === this.form && this.texts.includes(input.name)) {
       const before = input.value;
       const [ball, axis] = input.name.split('_');
       const stands = axis ? this.shown.layout[ball][axis === 'x' ? 0 : 1] : this.shown[input.name];

@@ -7,6 +7,7 @@ const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDo
 /** `state()` gives the question with the table's `size`; `change(wish, done)` takes a wish; `keep()` ends a drag. */
 export function watchTable(drawing, state, change, keep) {
   const { svg } = drawing;
+  const aims = Boolean(drawing.grips.aim);
   let held = null;
 
   const aim = (event, done) => {
@@ -23,7 +24,7 @@ export function watchTable(drawing, state, change, keep) {
     if (event.button > 0 || held) return;
     const name = drawing.nearest(event);
     const mouse = event.pointerType === 'mouse';
-    if (!name && !mouse) return;
+    if (!name && !(mouse && aims)) return;
     // The mouse aims from anywhere on the cloth. A ball is moved by as much as the hand moves.
     const from = drawing.diamonds(event);
     const lay = name && name !== 'aim' ? state().layout[name] : null;
@@ -56,7 +57,7 @@ export function watchTable(drawing, state, change, keep) {
 
   // A tap on the cloth aims there.
   svg.addEventListener('click', (event) => {
-    if (event.pointerType === 'touch' && !drawing.nearest(event)) aim(event, true);
+    if (aims && event.pointerType === 'touch' && !drawing.nearest(event)) aim(event, true);
   });
 
   svg.addEventListener('keydown', (event) => {

@@ -19,8 +19,14 @@ export function counted(contacts) {
 }
 
 export class Route {
-  constructor(drawing) {
+  /** `second`: line B, dashed, its contacts in squares, set clear of the `beside` line's. */
+  constructor(drawing, { second = false, beside = null } = {}) {
     this.drawing = drawing;
+    this.second = second;
+    this.beside = beside;
+    const group = () => drawing.svg.appendChild(drawn('g', { class: second ? 'line-b' : 'line-a numbers' }));
+    this.line = second ? group() : drawing.line;
+    this.numbers = second ? group() : drawing.numbers;
     this.clear();
   }
 
@@ -28,8 +34,9 @@ export class Route {
     this.legs = [];
     this.marks = [];
     this.points = [];
-    this.drawing.line.replaceChildren();
-    this.drawing.numbers.replaceChildren();
+    this.taken = [];
+    this.line.replaceChildren();
+    this.numbers.replaceChildren();
   }
 
   /** Prepare the line of a shot as the club answered it. */
@@ -53,24 +60,28 @@ export class Route {
 
   addLeg(pieces, begin, end, width) {
     const leg = width
-      ? drawn('path', { class: 'leg', 'stroke-width': width.toFixed(2) })
+      ? drawn('path', {
+          class: 'leg',
+          'stroke-width': width.toFixed(2),
+          ...(this.second ? { 'stroke-dasharray': '7 5' } : {}),
+        })
       : drawn('path', { class: 'away', 'stroke-dasharray': '2 4' });
-    this.drawing.line.append(leg);
+    this.line.append(leg);
     this.legs.push({ leg, pieces, begin, end, drawnTo: null });
     if (width) for (let n = 0; n <= 16; n += 1) this.points.push(placeAt(pieces, begin + ((end - begin) * n) / 16));
   }
 
   number(contacts, layout, cue) {
-    const lying = Object.values(layout);
+    const lying = [...Object.values(layout), ...(this.beside?.taken ?? [])];
     const taken = [];
     let before = layout[cue];
     contacts.forEach((one, n) => {
       const at = numberPlace(one, before, [...taken, ...lying], this.points);
       taken.push(at);
       before = one.at;
-      const parts = [numbered(at, n + 1)];
+      const parts = [numbered(at, n + 1, this.second)];
       if (one.ball) parts.push(ghostAt(one.at, this.drawing.radius));
-      this.drawing.numbers.append(...parts.reverse());
+      this.numbers.append(...parts.reverse());
       this.marks.push({ parts, t: one.t });
     });
     this.taken = taken;

@@ -1,0 +1,77 @@
+"""Aim in a real browser: lines found and listed, two compared, a changed question, a kept one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from analytics import kernels
+
+ASKED = "/aim/?white=0.7,1.1&yellow=3,1.9&red=1.3,3.6&spread=1.2"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm() -> None:
+    """Compile the simulator first: nobody at the page waits for that."""
+    kernels.do_warm()
+
+
+def opened(page: Page, base: str, address: str) -> Page:
+    page.goto(base + address)
+    expect(page.locator("#aim")).to_have_attribute("data-ready", "")
+    return page
+
+
+def found(page: Page) -> None:
+    expect(page.locator('[data-slot="finding"]')).to_contain_text("times in 100", timeout=30_000)
+    expect(page.locator('[data-slot="finding"]')).not_to_contain_text("Still looking", timeout=60_000)
+
+
+def test_an_address_finds_its_lines_and_two_are_compared(
+    page: Page, live_server: Any, axe: Callable[[Page], list[str]], complaints: list[str]
+) -> None:
+    opened(page, live_server.url, ASKED)
+    found(page)
+    rows = page.locator('[data-slot="lines"] tr')
+    success = [float(text) for text in rows.locator(".aim-success").all_inner_texts()]
+    assert len(success) > 1
+    assert success == sorted(success, reverse=True)
+    for side in ("a", "b"):
+        whole = page.locator(f'.aim-side[data-line="{side}"]')
+        counts = [int(text) for text in whole.locator(".aim-parts b").all_inner_texts()]
+        assert sum(counts) == 100
+        expect(page.locator(f".line-{side} .leg").first).to_be_attached()
+    # Another line as B is drawn and compared in the place of the second.
+    third = rows.nth(min(2, len(success) - 1))
+    third.get_by_role("radio").nth(1).check()
+    expect(page.locator('.aim-side[data-line="b"] .aim-family')).to_have_text(
+        third.locator(".aim-family").inner_text()
+    )
+    tried = page.locator('.aim-side[data-line="a"] .aim-try').get_attribute("href") or ""
+    assert tried.startswith("/aim/stroke/?white=0.7,1.1&")
+    assert axe(page) == []
+    assert complaints == []
+
+
+def test_a_changed_question_takes_its_answer_away_and_is_kept(page: Page, live_server: Any) -> None:
+    opened(page, live_server.url, "/aim/")
+    page.get_by_role("slider", name="Red", exact=True).focus()
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#id_red_y")).to_have_value("3.7")
+    page.locator("#id_spread").fill("9")
+    page.keyboard.press("Tab")
+    expect(page.get_by_text("A spread from 0.2 to 5 is needed; the last one stands.")).to_be_visible()
+    page.get_by_role("button", name=re.compile("^0.5 ")).click()
+    assert "red=1.3,3.7" in page.url
+    assert "spread=0.5" in page.url
+    page.get_by_role("button", name="Find the lines").click()
+    found(page)
+    page.get_by_role("radio", name="Yellow", exact=True).check()
+    expect(page.locator('[data-slot="finding"]')).to_have_text(
+        "The question has changed. Find the lines again."
+    )
+    expect(page.locator('[data-slot="found"]')).to_be_hidden()
