@@ -14,7 +14,7 @@ from django.utils.translation import gettext, pgettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from analytics.aim.diamonds.geometry import CORNERS, Point
+from analytics.aim.diamonds.geometry import CORNERS, LENGTH, WIDTH, Point
 from analytics.aim.diamonds.question import MOST_OFFSET, NUMBERS
 from analytics.aim.diamonds.words import number
 from analytics.aim.diamonds.words import place as place_words
@@ -22,7 +22,7 @@ from scoring.access import Actor
 from scoring.pages.gate import page
 from scoring.pages.words import speak
 
-from .diamond_asked import BALLS, FIXED, SHORT, Asked, asked_of, fields_of, query_of
+from .diamond_asked import FIXED, SHORT, Asked, asked_of, fields_of, query_of
 from .diamond_drawing import Drawing, diamonds_svg
 from .diamond_rails import Ruler, route, rulers
 from .diamond_sums import rows
@@ -191,6 +191,10 @@ def _route(asked: Asked) -> list[Point]:
     return [way.turn(at) for at in drawn]
 
 
+def _on_cloth(at: Point) -> bool:
+    return 0 <= at[0] <= WIDTH and 0 <= at[1] <= LENGTH
+
+
 def _drawing(
     asked: Asked,
     own: Any,
@@ -215,7 +219,7 @@ def _drawing(
         names=names,
         places=places,
         held=() if by_balls else asked.free,
-        balls={ball: asked.balls[ball] for ball in BALLS} if by_balls else None,
+        balls={ball: at for ball, at in asked.balls.items() if at and _on_cloth(at)} if by_balls else None,
         ball_names=ball_words,
         marks=None if found is None else found.marks,
         line=None if found is None else found.line,

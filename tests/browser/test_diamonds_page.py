@@ -121,7 +121,7 @@ def test_without_a_script_the_form_is_answered(browser: Browser, live_server: An
 
 
 @pytest.mark.parametrize(
-    ("width", "scheme", "address"), [(360, "light", BALLS), (1280, "dark", "/diamonds/")]
+    ("width", "scheme", "address"), [(360, "light", BALLS), (1280, "dark", "/diamonds/?origin=2&arrival=3")]
 )
 def test_diamonds_are_accessible_and_within_the_screen(
     diamonds: DiamondsPage,

@@ -204,6 +204,13 @@ def test_drawing_lies_within_its_room(client: Client) -> None:
         assert all(0 < x < int(box[1]) and 0 < y < int(box[2]) for x, y in places)
 
 
+def test_a_ball_off_the_cloth_is_explained_and_not_drawn(client: Client) -> None:
+    text = ask(client, "by=balls&cue_x=1e99&cue_y=2&ball_x=1&ball_y=5")
+    assert "outside the noses" in text
+    assert 'data-grip="ball"' in text
+    assert 'data-grip="cue"' not in text
+
+
 def test_page_asks_the_database_for_nothing_of_its_own(
     client: Client, django_assert_max_num_queries: Any
 ) -> None:
