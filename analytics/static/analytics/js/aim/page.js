@@ -5,7 +5,7 @@ import { mark, put } from '../../../scoring/js/pages/score/dom.js';
 import { Drawing } from '../stroke/drawing.js';
 import { Fields } from '../stroke/fields.js';
 import { watchTable } from '../stroke/hands.js';
-import { BALLS, near, refusal, rounded, settled } from '../stroke/layout.js';
+import { BALLS, laid, near, refitted, rounded } from '../stroke/layout.js';
 import { Route } from '../stroke/route.js';
 import { played } from '../stroke/shots.js';
 import { BALL, caution, place, plays, refused, say, unplayed } from '../stroke/texts.js';
@@ -34,26 +34,17 @@ const token = () => form.elements.csrfmiddlewaretoken?.value ?? '';
 function change(wish, done = true) {
   let said = null;
   if (wish.ball) {
-    const { at, stopped } = settled(wish.ball, wish.at, asked.layout, table());
-    const exact = wish.typed && !refusal(wish.ball, wish.at, asked.layout, table());
-    asked.layout = { ...asked.layout, [wish.ball]: exact ? wish.at : at };
-    said = stopped && !exact ? refused(wish.ball, stopped) : null;
+    const { layout, stopped } = laid(wish, asked.layout, table());
+    asked.layout = layout;
+    said = stopped ? refused(wish.ball, stopped) : null;
   } else {
     Object.assign(asked, wish);
-    if (wish.table) refit();
+    if (wish.table) asked.layout = refitted(asked.layout, table());
   }
   forget();
   showQuestion(said);
   if (done) keep();
   return said;
-}
-
-function refit() {
-  for (const ball of BALLS) {
-    if (refusal(ball, asked.layout[ball], asked.layout, table())) {
-      asked.layout = { ...asked.layout, [ball]: settled(ball, asked.layout[ball], asked.layout, table()).at };
-    }
-  }
 }
 
 function forget() {

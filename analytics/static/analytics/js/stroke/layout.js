@@ -58,6 +58,27 @@ export function settled(ball, wanted, layout, table) {
   return { at: layout[ball], stopped };
 }
 
+/**
+ * Return {layout, stopped} after a ball was moved: {ball, at, typed}. What is typed to the last
+ * figure is taken as it is, where it is lawful.
+ */
+export function laid({ ball, at: wanted, typed }, layout, table) {
+  const { at, stopped } = settled(ball, wanted, layout, table);
+  const exact = typed && !refusal(ball, wanted, layout, table);
+  return { layout: { ...layout, [ball]: exact ? wanted : at }, stopped: exact ? null : stopped };
+}
+
+/** Return a layout for a table whose balls are of another size in diamonds: moved apart where they must. */
+export function refitted(layout, table) {
+  let found = layout;
+  for (const ball of BALLS) {
+    if (refusal(ball, found[ball], found, table)) {
+      found = { ...found, [ball]: settled(ball, found[ball], found, table).at };
+    }
+  }
+  return found;
+}
+
 function pushed(at, other, table) {
   const far = metres(at, other, table);
   const [ux, uy] = far > 1e-6

@@ -7,7 +7,7 @@ import { Drawing } from './drawing.js';
 import { watchFace } from './face.js';
 import { Fields } from './fields.js';
 import { watchTable } from './hands.js';
-import { BALLS, ahead, near, onward, refusal, settled } from './layout.js';
+import { BALLS, ahead, laid, near, onward, refitted } from './layout.js';
 import { placeAt } from './motion.js';
 import { body, query, turned, withinFace } from './question.js';
 import { Result } from './result.js';
@@ -38,29 +38,18 @@ const table = () => data.tables[asked.table];
 function change(wish, done = true) {
   let said = null;
   if (wish.ball) {
-    const { at, stopped } = settled(wish.ball, wish.at, asked.layout, table());
-    // What is typed to the last figure is taken as it is, where it is lawful.
-    const exact = wish.typed && !refusal(wish.ball, wish.at, asked.layout, table());
-    asked.layout = { ...asked.layout, [wish.ball]: exact ? wish.at : at };
-    said = stopped && !exact ? refused(wish.ball, stopped) : null;
+    const { layout, stopped } = laid(wish, asked.layout, table());
+    asked.layout = layout;
+    said = stopped ? refused(wish.ball, stopped) : null;
   } else {
     Object.assign(asked, wish);
     if ('direction' in wish) asked.direction = turned(wish.direction);
-    if (wish.table) refit();
+    if (wish.table) asked.layout = refitted(asked.layout, table());
   }
   forget();
   showQuestion(said);
   if (done) keep();
   return said;
-}
-
-// Another table has balls of another size in diamonds: they are moved apart where they must.
-function refit() {
-  for (const ball of BALLS) {
-    if (refusal(ball, asked.layout[ball], asked.layout, table())) {
-      asked.layout = { ...asked.layout, [ball]: settled(ball, asked.layout[ball], asked.layout, table()).at };
-    }
-  }
 }
 
 function showQuestion(said = null) {
@@ -143,8 +132,7 @@ const acts = {
     clock.set(next ? next.t : clock.time < shot.duration ? shot.duration : first);
   },
   'go-on'() {
-    asked.layout = Object.fromEntries(BALLS.map((ball) => [ball, shot.rest[ball]]));
-    refit();
+    asked.layout = refitted(Object.fromEntries(BALLS.map((ball) => [ball, shot.rest[ball]])), table());
     change({});
   },
   async copy() {
