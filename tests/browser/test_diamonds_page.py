@@ -64,6 +64,8 @@ def test_numbers_are_dragged_along_their_rails_and_stepped_by_keys(diamonds: Dia
     expect(diamonds.grip("aim")).to_be_focused()
     expect(page.get_by_role("slider", name="aim")).to_have_attribute("aria-valuenow", "2.09")
     expect(page.locator('[data-slot="spoken"]')).to_contain_text("Arrival 2.91: about 9 tenths of the way")
+    page.locator(".dia-aim .dia-label", has_text="4").click()
+    expect(diamonds.sum("arrival")).to_have_text("1")
     # Round the corner the origin goes on along the bottom rail.
     diamonds.drag("origin", 2.5, -0.5)
     expect(page.locator(".dia-places .dia-origin")).to_contain_text("of the bottom rail")

@@ -97,7 +97,8 @@ export class Board {
   down(event) {
     if (event.button > 0 || this.held) return;
     const at = this.diamonds(event);
-    const grip = this.nearest(event) ?? this.tapped(at, event);
+    const printed = this.nearest(event) ? null : event.target.closest?.('.dia-label');
+    const grip = printed ? this.grip(scaleOf(printed)) : this.nearest(event);
     if (!grip) return;
     const name = grip.dataset.grip;
     // A ball is moved by as much as the hand moves.
@@ -107,14 +108,8 @@ export class Board {
     mark(this.place, 'data-holding', '');
     grip.focus({ preventScroll: true });
     event.preventDefault();
-    if (!this.nearest(event)) this.move(event);
-  }
-
-  // A tap on a scale, outside the noses, brings its number there.
-  tapped(at, event) {
-    const label = event.target.closest?.('.dia-label');
-    const scale = label?.closest('[class^="dia-"]:not(.dia-label)')?.getAttribute('class').replace('dia-', '');
-    return scale ? this.grip(scale) : null;
+    // A number that is tapped where it is printed brings its ring there.
+    if (printed) this.wish(this.slide(grip, Number(printed.textContent), 10), false);
   }
 
   move(event) {
@@ -193,6 +188,9 @@ export class Board {
     return best?.grip ?? null;
   }
 }
+
+// The scale that a printed number belongs to: its group is classed dia-origin, dia-aim or dia-arrival.
+const scaleOf = (printed) => printed.parentElement.getAttribute('class').replace('dia-', '');
 
 // Pairs of [number, nose x, nose y, its own place x, y], one pair a stretch of rail.
 const knotsOf = (grip) => JSON.parse(grip.dataset.knots);
