@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -101,21 +102,7 @@ class Game:
 
     def rules(self, contacts: Sequence[Contact]) -> tuple[bool, Group | None]:
         """Tell whether a stroke makes the point, and by which group."""
-        ruling = rule(
-            self.discipline,
-            self.cue_ball,
-            contacts,
-            touching_rail=self._rails,
-            touching_ball=self._balls,
-            rule_set=RULE_SETS[DEFAULT],
-        )
-        if not ruling.valid:
-            return False, None
-        way = course(contacts)
-        rails = [*way.before, *way.after]
-        assert ruling.family is not None
-        assert way.first is not None
-        return True, Group(ruling.family, way.first, rails[0] if rails else None)
+        return _ruled(self.discipline, self.cue_ball, self._balls, self._rails, tuple(contacts))
 
     def _verdict(self, key: int) -> tuple[bool, int]:
         if key == 0:
@@ -126,6 +113,33 @@ class Game:
                 self.groups.append(group)
             self._verdicts[key] = made, NO_GROUP if group is None else self.groups.index(group)
         return self._verdicts[key]
+
+
+# The same orders of contacts turn up from one layout to the next.
+@lru_cache(maxsize=1 << 16)
+def _ruled(
+    discipline: Discipline,
+    cue_ball: str,
+    balls: tuple[str, ...],
+    rails: tuple[str, ...],
+    contacts: tuple[Contact, ...],
+) -> tuple[bool, Group | None]:
+    """Rule on contacts of a cue ball that lay against these balls and rails."""
+    ruling = rule(
+        discipline,
+        cue_ball,
+        contacts,
+        touching_rail=rails,
+        touching_ball=balls,
+        rule_set=RULE_SETS[DEFAULT],
+    )
+    if not ruling.valid:
+        return False, None
+    way = course(contacts)
+    met = [*way.before, *way.after]
+    assert ruling.family is not None
+    assert way.first is not None
+    return True, Group(ruling.family, way.first, met[0] if met else None)
 
 
 def keys_of(batch: Batch) -> np.ndarray:
@@ -149,6 +163,7 @@ def keys_of(batch: Batch) -> np.ndarray:
     return keys
 
 
+@lru_cache(maxsize=1 << 16)
 def contacts_of_key(key: int) -> tuple[Contact, ...]:
     """Return the contacts that a key stands for."""
     met = []

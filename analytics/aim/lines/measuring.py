@@ -19,7 +19,7 @@ from .judging import Game, Outcomes, keys_of
 
 FRESH = 21
 # Strokes in which an unmet ball was moved that are looked at in full; the rest goes in proportion.
-LOOKED_AT = 24
+LOOKED_AT = 12
 MOVED = 1e-6
 
 

@@ -135,7 +135,12 @@ def test_other_disciplines_ask_for_less(discipline):
         shot = play_stroke(LAYOUT, "white", line.strike, discipline=DISCIPLINES[discipline])
         assert shot.ruling.valid
         assert (line.aim is None) == (line.group.first_rail is None)
-    assert any(line.aim is None for line in lines) == (discipline == "straight-rail")
+
+
+def test_a_line_without_a_rail_has_no_aim_on_one():
+    near = {"white": (2.0, 2.0), "yellow": (2.1, 2.6), "red": (2.5, 2.9)}
+    lines = find_lines(near, "white", limit=3, budget=FIRST, discipline=DISCIPLINES["straight-rail"]).lines
+    assert (lines[0].group.family, lines[0].group.first_rail, lines[0].aim) == ("direct", None, None)
 
 
 def test_a_ball_in_contact_is_not_played_into():
