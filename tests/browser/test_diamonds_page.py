@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -33,7 +34,13 @@ class DiamondsPage:
     def drag(self, name: str, across: float, up: float) -> None:
         """Move a grip by so many diamonds."""
         self.grip(name).scroll_into_view_if_needed()
-        box = self.grip(name).locator(".dia-reach").bounding_box()
+        # The drawing is put in anew with each answer; a grip may be gone for a moment.
+        box = None
+        for _ in range(100):
+            box = self.grip(name).locator(".dia-reach").bounding_box()
+            if box:
+                break
+            self.page.wait_for_timeout(50)
         scale = self.page.evaluate("document.querySelector('.dia-svg').getScreenCTM().a * 40")
         assert box
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -64,8 +71,10 @@ def test_numbers_are_dragged_along_their_rails_and_stepped_by_keys(diamonds: Dia
     expect(diamonds.grip("aim")).to_be_focused()
     expect(page.get_by_role("slider", name="aim")).to_have_attribute("aria-valuenow", "2.09")
     expect(page.locator('[data-slot="spoken"]')).to_contain_text("Arrival 2.91: about 9 tenths of the way")
+    expect(page).to_have_url(re.compile("aim=2.09"))  # all answers are in, nothing is drawn anew
     page.locator(".dia-aim .dia-label", has_text="4").click()
     expect(diamonds.sum("arrival")).to_have_text("1")
+    expect(page).to_have_url(re.compile("aim=4&|aim=4$"))
     # Round the corner the origin goes on along the bottom rail.
     diamonds.drag("origin", 2.5, -0.5)
     expect(page.locator(".dia-places .dia-origin")).to_contain_text("of the bottom rail")

@@ -47,7 +47,8 @@ def test_a_path_is_in_one_piece_and_ends_at_rest(layout, strike):
         assert path[0][:3] == pytest.approx((0.0, *layout[name]), abs=1e-12)
         for before, after in pairwise(path):
             assert before[0] < after[0]
-            assert at([before], after[0]) == pytest.approx(after[1:3], abs=1e-6)
+            # A ball that presses on a rail creeps into it by a micrometre, and is put back.
+            assert at([before], after[0]) == pytest.approx(after[1:3], abs=1e-5)
         assert path[-1][3:] == (0.0, 0.0, 0.0, 0.0)
         assert path[-1][1:3] == shot.rest[name]
     times = [met.t for met in shot.contacts]

@@ -32,9 +32,13 @@ export class Board {
     return [...this.svg.querySelectorAll('[data-grip]')];
   }
 
-  /** Put a new drawing in place; grips stay the same elements, so focus and a drag go on. */
-  show(next) {
+  /**
+   * Put a new drawing in place; grips stay the same elements, so focus and a drag go on. `latest`:
+   * nothing was moved since it was asked for.
+   */
+  show(next, latest) {
     const { svg } = this;
+    if (latest) this.moved = null;
     for (const { name, value } of next.attributes) if (name !== 'role') mark(svg, name, value);
     svg.querySelector('[data-part="drawn"]').replaceWith(document.importNode(next.querySelector('[data-part="drawn"]'), true));
     const wanted = [...next.children].slice(1).map((one) => document.importNode(one, true));
@@ -53,8 +57,8 @@ export class Board {
       this.svg.append(one);
       return;
     }
-    // What a hand holds is where the hand is.
-    if (this.held?.name === one.dataset.grip) return;
+    // What a hand holds, or a key moved since this was asked, is where it was put.
+    if (this.held?.name === one.dataset.grip || this.moved === one.dataset.grip) return;
     for (const { name, value } of one.attributes) mark(old, name, value);
     old.replaceChildren(...one.childNodes);
   }
@@ -134,6 +138,7 @@ export class Board {
     this.stand(grip, exact);
     const wanted = { [`${name}_x`]: exact[0], [`${name}_y`]: exact[1] };
     if (this.held) this.held.wanted = wanted;
+    this.moved = grip.dataset.grip;
     return wanted;
   }
 
@@ -146,6 +151,7 @@ export class Board {
     grip.querySelector('text').textContent = String(number);
     const wanted = { [grip.dataset.grip]: number };
     if (this.held) this.held.wanted = wanted;
+    this.moved = grip.dataset.grip;
     return wanted;
   }
 

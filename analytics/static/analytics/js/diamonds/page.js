@@ -57,7 +57,7 @@ async function ask({ done = true } = {}) {
 function show(text, { done, fields }) {
   const page = new DOMParser().parseFromString(text, 'text/html');
   told = JSON.parse(page.getElementById('diamonds-told').textContent);
-  board.show(page.querySelector('svg.dia-svg'));
+  board.show(page.querySelector('svg.dia-svg'), fields);
   for (const name of ['.dia-about', '[data-part="sum"]', '[data-part="told"]']) {
     const [old, now] = [form.querySelector(name), page.querySelector(name)];
     if (old.innerHTML !== now.innerHTML) old.replaceWith(document.importNode(now, true));
