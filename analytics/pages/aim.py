@@ -22,8 +22,13 @@ from scoring.rules.families import FAMILIES
 from .asked import asked_of, spread_of, to_json
 from .stroke import USUAL, fields_of, served, table_choices, tables_data
 
-# What spread stands for which average: the best line of random layouts, read backwards.
-SPREADS = (("0.5", "4.4"), ("0.75", "1.8"), ("1", "1.0"), ("1.5", "0.47"), ("2", "0.30"))
+SPREADS = (
+    ("0.5", _("half the stray")),
+    ("0.75", _("three quarters")),
+    ("1", _("reference")),
+    ("1.5", _("half as much again")),
+    ("2", _("twice the stray")),
+)
 PARTS = (
     ("planned", _("made as planned")),
     ("luck", _("made another way: luck")),

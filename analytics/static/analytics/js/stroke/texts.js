@@ -90,14 +90,14 @@ export function caution(found) {
 export function unplayed(answer) {
   if (answer.busy) {
     const text = counted(
-      'Too many strokes at once. Strike again in %(wait)s second.',
-      'Too many strokes at once. Strike again in %(wait)s seconds.',
+      'Too many questions at once. Try again in %(wait)s second.',
+      'Too many questions at once. Try again in %(wait)s seconds.',
       answer.busy,
     );
     return say(text, { wait: answer.busy });
   }
-  if (answer.silent) return spoken('The club did not answer. What you set is kept; strike again when the network is back.');
-  return say(spoken('The club could not work it out (%(status)s). What you set is kept; strike again in a moment.'), {
+  if (answer.silent) return spoken('The club did not answer. What you set is kept; try again when the network is back.');
+  return say(spoken('The club could not work it out (%(status)s). What you set is kept; try again in a moment.'), {
     status: answer.failed,
   });
 }
