@@ -18,7 +18,7 @@ import numpy as np
 from scoring.rules.said import Malformed, said
 
 from . import stroke
-from .parameters import TableParameters
+from .parameters import FINE, TableParameters
 from .shots import MISCUE, MOST_SPEED, Met, contacts_of, cue_of, placed
 
 # Fewer strokes than this are not worth a thread.
@@ -35,6 +35,7 @@ class Batch:
         0 to 3 are rails (bottom, right, top, left), 4 to 6 balls (white, yellow, red).
     met : number of contacts, shape (n,); may exceed `most`, whose later ones are not kept.
     rest : where the balls lie at the end [diamonds], shape (n, 3, 2).
+    moved : when each ball was first set moving by another [s], -1 for never, shape (n, 3).
     duration : until all have stopped [s], shape (n,).
     complete : False where the bound on events was met, shape (n,).
     scale : metres a diamond, across and along, shape (2,).
@@ -43,6 +44,7 @@ class Batch:
     contacts: np.ndarray
     met: np.ndarray
     rest: np.ndarray
+    moved: np.ndarray
     duration: np.ndarray
     complete: np.ndarray
     scale: np.ndarray
@@ -63,6 +65,8 @@ def play_strokes(
     *,
     most: int = 16,
     threads: int | None = None,
+    decided: bool = False,
+    fineness: tuple[int, int] = FINE,
 ) -> Batch:
     """Play many strikes from one layout.
 
@@ -70,6 +74,8 @@ def play_strokes(
     ----------
     strikes : direction [deg], speed [m/s], side, height [ball radii], shape (n, 4).
     most : contacts to keep of each stroke. threads : by default one a processor.
+    decided : end a stroke once the cue ball has met both others: nothing later can change the
+        ruling. Its rest and duration are then those of that moment.
 
     Raises Malformed as `play_stroke` does; for strikes, the first row that cannot be played.
     """
@@ -80,8 +86,9 @@ def play_strokes(
     n = len(asked)
     scale = np.array([table.table_width / 4, table.table_length / 8])
     contacts, rests = np.zeros((n, most, 4)), np.zeros((n, 3, 2))
+    moved = np.zeros((n, 3))
     met, events, durations = np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n)
-    parameters = table.as_array()
+    parameters = table.as_array(fineness)
 
     def part(begin: int, end: int) -> None:
         rows = slice(begin, end)
@@ -95,9 +102,11 @@ def play_strokes(
             durations[rows],
             events[rows],
             rests[rows],
+            moved[rows],
             np.zeros((3, 0, 7)),
             np.zeros(3, np.int64),
             np.zeros(stroke.SCRATCH_MANY),
+            decided,
         )
 
     wanted = min(threads or _processors(), max(1, n // LEAST_CHUNK))
@@ -106,7 +115,7 @@ def play_strokes(
         part(0, n)
     else:
         list(_pool().map(part, edges[:-1], edges[1:]))
-    return Batch(contacts, met, rests / scale, durations, events >= 0, scale)
+    return Batch(contacts, met, rests / scale, moved, durations, events >= 0, scale)
 
 
 def _checked(strikes: Any) -> np.ndarray:

@@ -23,11 +23,8 @@ from math import sqrt
 
 from .cloth import VX, VY, WX, WY, WZ
 from .compiled import kernel
-from .parameters import CUSHION_FRICTION, NOSE, RADIUS, SLIDING
+from .parameters import CUSHION_FRICTION, NOSE, PASSES, RADIUS, SLIDING, STEPS
 
-# Steps of impulse while the cushion is compressed.
-STEPS = 12
-PASSES = 3
 # Where both slips keep their direction, steps are longer; limits are squares of slips.
 LONGER = 2.0
 FAR_SLIP, FAR_RUB = 0.3, 0.1
@@ -40,7 +37,7 @@ BOTTOM, RIGHT, TOP, LEFT = range(4)
 
 
 @kernel
-def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s):
+def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s, passes):
     """Return the frictional impulses F_x, F_t, Q_x, Q_y of a step, and the share of it they cover.
 
     s, c : slip at nose and slate before the step, in units of the incoming speed. The share
@@ -53,7 +50,7 @@ def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s):
     loose, loose_t = 1.0 / 3.5, 1.0 / stiff
     most = mu_c * dp
     dead = False
-    for _ in range(PASSES):
+    for _ in range(passes):
         # The nose: what would stop the slip, or as much as friction has.
         free_x = s_x + qx * crossed
         free_t = s_t + cos * sin * dp + qy * slanted
@@ -102,19 +99,19 @@ def _rub(s_x, s_t, c_x, c_y, dp, sin, cos, mu_c, mu_s):
 
 
 @kernel
-def _impulse(vx, vy, wx, wy, wz, sin, cos, mu_c, mu_s, e):
+def _impulse(vx, vy, wx, wy, wz, sin, cos, mu_c, mu_s, e, steps, passes):
     """Carry a motion through compression and restitution; lengths of W in speed.
 
     The speed of approach v_y is 1: everything scales with it. Returns the motion after.
     """
-    dp = 1.0 / (STEPS * cos)
+    dp = 1.0 / (steps * cos)
     stored = 0.0
     left = -1.0
     while True:
         sx, st, cx, cy = vx + wy * sin - wz * cos, wx - vy * sin, vx - wy, vy + wx
         slip, rub = sx * sx + st * st, cx * cx + cy * cy
         h = LONGER * dp if rub > FAR_RUB and (slip < NO_SLIP or slip > FAR_SLIP) else dp
-        fx, ft, qx, qy, share = _rub(sx, st, cx, cy, h, sin, cos, mu_c, mu_s)
+        fx, ft, qx, qy, share = _rub(sx, st, cx, cy, h, sin, cos, mu_c, mu_s, passes)
         used = share * h
         new_y = vy - cos * used - ft * sin + qy
         work = 0.5 * (vy + new_y) * cos * used
@@ -188,6 +185,8 @@ def rebound(ball, rail, p, restitution):
         p[CUSHION_FRICTION],
         p[SLIDING],
         restitution,
+        p[STEPS],
+        int(p[PASSES]),
     )
     ball[VX] = (vx * xx + vy * yx) * approach
     ball[VY] = (vx * xy + vy * yy) * approach

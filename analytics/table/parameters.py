@@ -16,6 +16,9 @@ def _parameter(default: float, low: float, high: float, unit: str, source: str) 
     return field(default=default, metadata={"low": low, "high": high, "unit": unit, "source": source})
 
 
+# How finely a cushion's impulse is followed: steps while it is compressed, passes a step. Fine is
+# what every answer is computed with; coarse tells a search where to look.
+FINE, COARSE = (12, 3), (6, 2)
 # What is left of the cushion's push to turn a ball round when all friction holds it in.
 LEAST_GIVE = 0.2
 
@@ -89,9 +92,9 @@ class TableParameters:
                 raise Malformed(str(name)[:60], said("Send one of: %(names)s.", names=", ".join(NAMES)))
         return replace(self, **changes)
 
-    def as_array(self) -> np.ndarray:
-        """Return the values in the order of the fields, shape (15,), float64."""
-        return np.array([getattr(self, name) for name in NAMES], dtype=np.float64)
+    def as_array(self, fineness: tuple[int, int] = FINE) -> np.ndarray:
+        """Return the values in the order of the fields and the fineness, shape (17,), float64."""
+        return np.array([*(getattr(self, name) for name in NAMES), *fineness], dtype=np.float64)
 
 
 NAMES = tuple(one.name for one in fields(TableParameters))
@@ -111,7 +114,9 @@ NAMES = tuple(one.name for one in fields(TableParameters))
     BALL_DECAY,
     CUSHION_RESTITUTION,
     CUSHION_FRICTION,
-) = range(len(NAMES))
+    STEPS,
+    PASSES,
+) = range(len(NAMES) + 2)
 
 PRESETS: Mapping[str, TableParameters] = {
     "match-heated": TableParameters(),

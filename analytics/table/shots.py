@@ -142,7 +142,9 @@ def _played(
     pieces, counts = np.zeros((3, room, 7)), np.zeros(3, np.int64)
     how = (float(strike.direction), float(strike.speed), float(strike.side), float(strike.height))
     stroke.strike(balls, cue, *how, parameters)
-    n, duration, events = stroke.play(balls, cue, parameters, found, pieces, counts, np.zeros(stroke.SCRATCH))
+    n, duration, events = stroke.play(
+        balls, cue, parameters, found, pieces, counts, np.zeros(3), np.zeros(stroke.SCRATCH), False
+    )
     return balls, n, duration, events, pieces, counts.tolist()
 
 

@@ -133,8 +133,8 @@ def _report(contacts, n, touched, code, now, approach, ball):
 
 
 @kernel
-def play(balls, cue, p, contacts, pieces, counts, work):
-    """Let the balls run until all lie still.
+def play(balls, cue, p, contacts, pieces, counts, moved, work, decided):
+    """Let the balls run until all lie still or, if `decided`, the cue ball has met both others.
 
     Parameters
     ----------
@@ -142,11 +142,13 @@ def play(balls, cue, p, contacts, pieces, counts, work):
     contacts : written, shape (n, 4): time [s], code, x, y [m] of the cue ball.
     pieces : written, shape (3, m, 7): the paths as time [s], x, y, v_x, v_y, a_x, a_y, each
         piece holding until the next; m = 0 where nobody asks. counts : pieces of each ball.
+    moved : written, shape (3,): when each ball was first set moving by another [s], -1 for never.
     work : scratch, shape (SCRATCH,).
 
     Returns
     -------
     number of contacts, duration [s], number of events; -1 events where the bound was met.
+    Where it ended as decided, balls and duration are those of that moment.
     """
     drives = work[:12].reshape(3, 4)
     nexts = work[12:27].reshape(3, 5)
@@ -163,9 +165,10 @@ def play(balls, cue, p, contacts, pieces, counts, work):
         waits[at] = BLIND
     for b in range(BALLS):
         counts[b] = 0
+        moved[b] = -1.0
         _renew(balls[b], drives[b], blind_rail[b], 0.0, nexts[b], p)
         _record(pieces, counts, b, balls[b], drives[b], 0.0)
-    now, n = 0.0, 0
+    now, n, first_met = 0.0, 0, -1
     one, two = 0, 1  # the balls that changed; both the same where only one did
     for k in range(BALLS):
         pair_at[k] = _meeting(balls, drives, nexts, k, blind_pair[k], now, p, quartic, marks, here, there)
@@ -193,6 +196,9 @@ def play(balls, cue, p, contacts, pieces, counts, work):
             if soft:
                 _set_apart(balls[one], balls[two], 2.0 * p[RADIUS])
             collide(balls[one], balls[two], p, 0.0 if soft else p[BALL_RESTITUTION])
+            for b in (one, two):
+                if moved[b] < 0.0 and not soft:
+                    moved[b] = now
             if soft:
                 waits[pair] = _wait(waits[pair], blind_pair[pair], now, approach)
                 blind_pair[pair] = now + waits[pair]
@@ -202,6 +208,10 @@ def play(balls, cue, p, contacts, pieces, counts, work):
             if cue in (one, two):
                 code = BALL_CODE + (two if cue == one else one)
                 n = _report(contacts, n, touched, code, now, approach, balls[cue])
+                if first_met < 0:
+                    first_met = code
+                elif decided and code != first_met:
+                    return n, now, event
         elif rail_at <= phase:
             now = max(now, rail_at)
             one = two = rail_ball
@@ -238,13 +248,15 @@ def play(balls, cue, p, contacts, pieces, counts, work):
 
 
 @kernel
-def play_many(layout, cue, strikes, p, contacts, met, durations, events, rests, nothing, counts, work):
+def play_many(
+    layout, cue, strikes, p, contacts, met, durations, events, rests, moved, nothing, counts, work, decided
+):
     """Play strikes from one layout, one after the other; a row of each array is a stroke.
 
     layout : balls at rest, shape (3, 7). strikes : direction [deg], speed [m/s], side, height
-    [radii], shape (n, 4). Written: contacts (n, m, 4) and rests (n, 3, 2) as by `play`, met
-    (number of contacts), durations, events, shape (n,). nothing : no room for paths, shape (3, 0, 7).
-    counts, work : scratch, shape (3,) and (SCRATCH_MANY,).
+    [radii], shape (n, 4). Written: contacts (n, m, 4), rests (n, 3, 2) and moved (n, 3) as by
+    `play`, met (number of contacts), durations, events, shape (n,). nothing : no room for paths, shape (3, 0, 7).
+    counts, work : scratch, shape (3,) and (SCRATCH_MANY,). decided : as for `play`.
     """
     balls = work[-21:].reshape(3, 7)
     for at in range(strikes.shape[0]):
@@ -253,7 +265,9 @@ def play_many(layout, cue, strikes, p, contacts, met, durations, events, rests, 
                 balls[b, part] = layout[b, part]
         one = strikes[at]
         strike(balls, cue, one[0], one[1], one[2], one[3], p)
-        met[at], durations[at], events[at] = play(balls, cue, p, contacts[at], nothing, counts, work[:-21])
+        met[at], durations[at], events[at] = play(
+            balls, cue, p, contacts[at], nothing, counts, moved[at], work[:-21], decided
+        )
         for b in range(BALLS):
             rests[at, b, 0], rests[at, b, 1] = balls[b, X], balls[b, Y]
 

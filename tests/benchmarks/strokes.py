@@ -166,8 +166,8 @@ def events_of(questions) -> tuple[float, float, float]:
                 )
             p = TABLE.as_array()
             stroke.strike(balls, 0, *one, p)
-            room = np.zeros((200, 4)), np.zeros((3, 0, 7)), np.zeros(3, np.int64), np.zeros(stroke.SCRATCH)
-            stroke.play.py_func(balls, 0, p, *room)
+            room = np.zeros((200, 4)), np.zeros((3, 0, 7)), np.zeros(3, np.int64)
+            stroke.play.py_func(balls, 0, p, *room, np.zeros(3), np.zeros(stroke.SCRATCH), False)
             played += 1
     for name, kernel in kept.items():
         setattr(stroke, name, kernel)

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from analytics.table.batches import Batch, play_strokes
-from analytics.table.parameters import TableParameters
+from analytics.table.parameters import FINE, TableParameters
 from analytics.table.shots import BALLS, RAILS, Shot, Strike, cue_of, placed, play_stroke
 from analytics.table.stroke import BALL_CODE, TIE
 from scoring.rules.contacts import Contact, course
@@ -57,6 +57,7 @@ class Game:
     discipline: Discipline
     table: TableParameters
     threads: int | None = None
+    fineness: tuple[int, int] = FINE
     played: int = 0
     groups: list[Group] = field(default_factory=list)
     _verdicts: dict[int, tuple[bool, int]] = field(default_factory=dict)
@@ -68,9 +69,18 @@ class Game:
         self._balls, self._rails = _against(metres, self.cue, self.table)
 
     def batch(self, strikes: np.ndarray) -> Batch:
-        """Play strikes, shape (n, 4)."""
+        """Play strikes, shape (n, 4), until each is decided."""
         self.played += len(strikes)
-        return play_strokes(self.layout, self.cue_ball, strikes, self.table, most=MOST, threads=self.threads)
+        return play_strokes(
+            self.layout,
+            self.cue_ball,
+            strikes,
+            self.table,
+            most=MOST,
+            threads=self.threads,
+            decided=True,
+            fineness=self.fineness,
+        )
 
     def shot(self, strike: np.ndarray) -> Shot:
         """Play one strike with all that is needed to draw it; its direction is folded into a turn."""

@@ -11,16 +11,12 @@ from math import sqrt
 import numpy as np
 
 from analytics.table.batches import Batch
-from analytics.table.shots import BALLS
 from analytics.table.stroke import BALL_CODE
 
 from .errors import PARTS, executed, normals
 from .judging import Game, Outcomes, keys_of
 
 FRESH = 21
-# Strokes in which an unmet ball was moved that are looked at in full; the rest goes in proportion.
-LOOKED_AT = 12
-MOVED = 1e-6
 
 
 @dataclass(frozen=True)
@@ -84,8 +80,8 @@ def _kisses(
 ) -> float:
     """Return how many strokes were spoilt by a meeting of balls.
 
-    Seen where the cue ball meets its first ball more often than planned, and where the
-    second ball moves though the cue ball never met it: the first ball was there before.
+    Seen where the cue ball meets its first ball more often than planned before it was due at
+    the second, and where the first ball had moved the second by then and the cue ball missed it.
     """
     due, planned = _due(plan)
     rows = np.flatnonzero(~found.made & (batch.met > 0))
@@ -98,16 +94,9 @@ def _kisses(
     spoilt = (again & (t < until[:, None])).sum(axis=1) > planned
     second = sum(at for at in range(3) if at != game.cue) - (first - BALL_CODE)
     unmet = ball.any(axis=1) & (again == ball).all(axis=1)
-    lay = np.array([game.layout[name] for name in BALLS])
-    second = np.where(unmet, second, 0)
-    moved = np.abs(batch.rest[rows, second] - lay[second]).max(axis=1) > MOVED
-    pushed = np.flatnonzero(unmet & moved & ~spoilt)
-    looked = pushed[:LOOKED_AT]
-    early = 0
-    for at in looked.tolist():
-        path = game.shot(strikes[rows[at]]).paths[BALLS[second[at]]]
-        early += len(path) > 1 and path[1][0] < until[at]
-    return float(spoilt.sum()) + (len(pushed) * early / len(looked) if len(looked) else 0.0)
+    moved = batch.moved[rows, np.where(unmet, second, 0)]
+    early = unmet & (moved >= 0) & (moved < until)
+    return float((spoilt | early).sum())
 
 
 def _due(plan: Batch) -> tuple[float, int]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analytics.table.parameters import TableParameters
+from analytics.table.parameters import COARSE, FINE, TableParameters
 from analytics.table.shots import Strike
 from scoring.rules.disciplines import DISCIPLINES, Discipline
 
@@ -113,6 +113,8 @@ def _plans(
     stopped: Callable[[], bool],
 ) -> Plans:
     """Explore, rank, climb and choose: return plans with their success under errors that chose them."""
+    # Coarse cushions show where the lines are; what is chosen and told is played in full.
+    game.fineness = COARSE
     say("explore", 0)
     explored = explore(game, budget.explored, spread)
     say("rank", game.played)
@@ -121,6 +123,7 @@ def _plans(
     plans = plans.taken(apart(plans, spread, budget.seeds))
     say("climb", game.played)
     plans = climb(game, plans, spread, budget.rounds, budget.kept, stopped)
+    game.fineness = FINE
     if not stopped():
         say("choose", game.played)
         plans = tried(game, plans.strikes, budget.chosen, CHOOSE, spread)

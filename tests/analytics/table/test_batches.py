@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from analytics.table.batches import play_strokes
+from analytics.table.parameters import COARSE
 from analytics.table.shots import BALLS, Strike, play_stroke
 from scoring.rules.said import Malformed
 
@@ -19,7 +20,10 @@ def strikes_of(n, seed=7):
 
 
 def bits(batch):
-    return [getattr(batch, name).tobytes() for name in ("contacts", "met", "rest", "duration", "complete")]
+    return [
+        getattr(batch, name).tobytes()
+        for name in ("contacts", "met", "rest", "moved", "duration", "complete")
+    ]
 
 
 def test_a_stroke_alone_equals_the_same_stroke_in_a_batch():
@@ -49,6 +53,45 @@ def test_size_and_order_of_a_batch_change_nothing():
     assert back.contacts[::-1].tobytes() == whole.contacts.tobytes()
     assert part.contacts.tobytes() == whole.contacts[137:150].tobytes()
     assert part.rest.tobytes() == whole.rest[137:150].tobytes()
+
+
+def test_ending_a_stroke_once_decided_changes_nothing_until_then():
+    strikes = strikes_of(600)
+    whole = play_strokes(LAYOUT, "white", strikes, most=40)
+    until = play_strokes(LAYOUT, "white", strikes, most=40, decided=True)
+    shorter = 0
+    for row in range(len(strikes)):
+        n = until.met[row]
+        assert until.contacts[row, :n].tobytes() == whole.contacts[row, :n].tobytes()
+        balls = set(whole.contacts[row, : whole.met[row], 1]) & {5.0, 6.0}
+        if balls == {5.0, 6.0}:
+            shorter += until.duration[row] < whole.duration[row]
+            assert until.contacts[row, n - 1, 1] in balls
+            assert set(until.contacts[row, : n - 1, 1]) & {5.0, 6.0} != balls
+        else:
+            assert until.rest[row].tobytes() == whole.rest[row].tobytes()
+    assert shorter > 20
+
+
+def test_it_is_told_when_a_ball_was_first_moved():
+    strikes = strikes_of(300)
+    batch = play_strokes(LAYOUT, "white", strikes)
+    assert (batch.moved.max(axis=1) > 0).sum() > 50
+    for row in np.flatnonzero(batch.moved.max(axis=1) > 0)[:40].tolist():
+        shot = play_stroke(LAYOUT, "white", Strike(*strikes[row]))
+        for at, name in enumerate(BALLS[1:], 1):
+            pieces = shot.paths[name]
+            assert batch.moved[row, at] == (pieces[1][0] if len(pieces) > 1 else -1)
+
+
+def test_coarse_cushions_are_nearly_the_fine_ones():
+    strikes = strikes_of(500)
+    fine = play_strokes(LAYOUT, "white", strikes)
+    coarse = play_strokes(LAYOUT, "white", strikes, fineness=COARSE)
+    rails = (fine.met > 2) & (fine.contacts[:, :3, 1] < 4).all(axis=1)
+    third = np.abs(coarse.contacts[rails, 2, 2:] - fine.contacts[rails, 2, 2:]).max(axis=1)
+    assert 0 < np.median(third) < 0.01
+    assert rails.sum() > 50
 
 
 def test_an_empty_batch_is_answered_empty():

@@ -44,7 +44,7 @@ def test_no_part_of_a_stroke_gains_energy(strike, monkeypatch):
     watched(monkeypatch, seen)
     contacts, work = np.zeros((stroke.MOST_CONTACTS, 4)), np.zeros(stroke.SCRATCH)
     pieces, counts = np.zeros((3, 0, 7)), np.zeros(3, np.int64)
-    stroke.play.py_func(balls, 0, P, contacts, pieces, counts, work)
+    stroke.play.py_func(balls, 0, P, contacts, pieces, counts, np.zeros(3), work, False)
     assert {name for name, _, _ in seen} == set(CHANGES)
     assert all(after <= before * (1 + 1e-12) + 1e-15 for _, before, after in seen)
     # Nothing else changed a ball: what all parts took is what the tip gave.
