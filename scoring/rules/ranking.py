@@ -18,10 +18,21 @@ DEFAULT_ORDER = ("match_points", "general_average", "high_run")
 
 
 @dataclass(frozen=True)
-class Row:
-    """One player's sums. key: any hashable. best: points and innings of the best single match.
+class Met:
+    """What one made against one opponent, over all their matches."""
 
-    against: match points won against each opponent, by their key; for the criterion `direct_match`.
+    match_points: int | Fraction = 0
+    points: int = 0
+    innings: int = 0
+
+
+@dataclass(frozen=True)
+class Row:
+    """One player's sums, or a team's. key: any hashable. best: points and innings of the best single match.
+
+    against: a Met for each opponent, by their key, or match points alone; for the direct criteria.
+    distances: the own distances of the matches that `points` were made in; for the percentage.
+    board_points: a team's. pending: matches not played yet, or under protest.
     """
 
     key: Any
@@ -32,39 +43,71 @@ class Row:
     best: tuple[int, int] | None = None
     sets_won: int = 0
     sets_lost: int = 0
-    against: Mapping[Any, int | Fraction] | None = None
+    against: Mapping[Any, int | Fraction | Met] | None = None
+    distances: int = 0
+    board_points: int | Fraction = 0
+    pending: int = 0
+
+
+Value = int | Fraction | None
+
+
+@dataclass(frozen=True)
+class Separation:
+    """What put a row before the next: the criterion, and the exact value of each.
+
+    among: the keys of those who were equal until then; what the direct criteria were counted over.
+    """
+
+    criterion: str
+    better: Value
+    worse: Value
+    among: tuple[Any, ...]
 
 
 @dataclass(frozen=True)
 class Ranked:
     """A row in its rank (1, 2, 2, 4). separated_by: the criterion that put it before the next
-    row; None on the last and between rows that share a rank."""
+    row; None on the last and between rows that share a rank. by: the same with both values.
+
+    waits_for_lot: shares its rank until a lot is drawn. provisional: somebody in the table has
+    matches to come or under protest, so ranks may still change.
+    """
 
     row: Row
     rank: int
     shared: bool
     separated_by: str | None
+    by: Separation | None = None
+    waits_for_lot: bool = False
+    provisional: bool = False
 
 
-def _best_average(row: Row) -> Fraction | None:
-    return average(*row.best) if row.best else None
+def _met(row: Row, other: Row) -> Met:
+    met = (row.against or {}).get(other.key, 0)
+    return met if isinstance(met, Met) else Met(met)
 
 
-def _set_ratio(row: Row) -> Fraction | None:
-    played = row.sets_won + row.sets_lost
-    return Fraction(row.sets_won, played) if played else None
+def _ratio(part: int, whole: int) -> Fraction | None:
+    return Fraction(part, whole) if whole else None
 
 
-Value = int | Fraction | None
+def _direct_average(row: Row, tied: Sequence[Row]) -> Fraction | None:
+    met = [_met(row, one) for one in tied if one.key != row.key]
+    return average(sum(one.points for one in met), sum(one.innings for one in met))
+
 
 _VALUES: Mapping[str, Callable[[Row, Sequence[Row]], Value]] = {
     "match_points": lambda row, _: row.match_points,
     "general_average": lambda row, _: average(row.points, row.innings),
     "high_run": lambda row, _: row.high_run,
-    "best_average": lambda row, _: _best_average(row),
+    "best_average": lambda row, _: average(*row.best) if row.best else None,
     "points": lambda row, _: row.points,
-    "set_ratio": lambda row, _: _set_ratio(row),
-    "direct_match": lambda row, tied: sum((row.against or {}).get(one.key, 0) for one in tied),
+    "percentage": lambda row, _: _ratio(row.points, row.distances),
+    "set_ratio": lambda row, _: _ratio(row.sets_won, row.sets_won + row.sets_lost),
+    "board_points": lambda row, _: row.board_points,
+    "direct_match": lambda row, tied: sum(_met(row, one).match_points for one in tied if one.key != row.key),
+    "direct_average": _direct_average,
 }
 
 CRITERIA: Mapping[str, Said] = {
@@ -73,44 +116,97 @@ CRITERIA: Mapping[str, Said] = {
     "high_run": said("high run"),
     "best_average": said("best average"),
     "points": said("points"),
+    "percentage": said("percentage of the own distances"),
     "set_ratio": said("set ratio"),
+    "board_points": said("board points"),
     "direct_match": said("direct match"),
+    "direct_average": said("average in the direct matches"),
+    "lot": said("lot"),
 }
 
 
-def rank(rows: Iterable[Row], order: Sequence[str] = DEFAULT_ORDER) -> list[Ranked]:
+def rank(
+    rows: Iterable[Row],
+    order: Sequence[str] = DEFAULT_ORDER,
+    *,
+    restart: bool = False,
+    lots: Sequence[Sequence[Any]] = (),
+) -> list[Ranked]:
     """Rank the rows, best first; rows equal in every criterion share a rank and keep their order.
 
-    A missing value (no innings, say) stands last. Raises ValueError for an unknown criterion.
+    A missing value (no innings, say) stands last. The direct criteria are counted over all who are
+    equal until then, at once. restart: after a split begin the order again inside each part; which
+    changes only what the direct criteria are counted over.
+    lots: each a list of keys as drawn, the first drawn before the next; `lot` in the order takes the
+    latest that names all who are tied, and separates nobody where there is none.
+    Raises ValueError for an unknown criterion.
     """
     for criterion in order:
-        if criterion not in _VALUES:
+        if criterion not in CRITERIA:
             raise ValueError(criterion)
+    listed = list(rows)
+    provisional = any(row.pending for row in listed)
     ranked: list[Ranked] = []
-    groups = _split(list(rows), list(order))
-    for place, (group, name) in enumerate(groups):
+    groups = _Splitting(order, restart, lots).split(listed)
+    for place, (group, found) in enumerate(groups):
         first = len(ranked) + 1
-        separated_by = name if place < len(groups) - 1 else None
+        by = found if place < len(groups) - 1 else None
+        shared = len(group) > 1
         for number, row in enumerate(group, 1):
-            last = number == len(group)
-            ranked.append(Ranked(row, first, len(group) > 1, separated_by if last else None))
+            told = by if number == len(group) else None
+            name = told.criterion if told else None
+            ranked.append(Ranked(row, first, shared, name, told, shared and "lot" in order, provisional))
     return ranked
 
 
-def _split(rows: list[Row], order: list[str]) -> list[tuple[list[Row], str | None]]:
-    """Split rows into groups of equals, each with the criterion that sets it before the next."""
-    if not order or len(rows) < 2:
-        return [(rows, None)] if rows else []
-    name, *rest = order
-    by_value: dict[Value, list[Row]] = {}
-    for row in rows:
-        by_value.setdefault(_VALUES[name](row, rows), []).append(row)
-    groups: list[tuple[list[Row], str | None]] = []
-    for value in sorted(by_value, key=_from_best):
-        inner = _split(by_value[value], rest)
-        groups += [*inner[:-1], (inner[-1][0], name)]
-    return groups
+Groups = list[tuple[list[Row], Separation | None]]
 
 
-def _from_best(value: Value) -> tuple[bool, Fraction]:
+@dataclass(frozen=True)
+class _Splitting:
+    """Splits rows into groups of equals, each with what sets it before the next group."""
+
+    order: Sequence[str]
+    restart: bool
+    lots: Sequence[Sequence[Any]]
+
+    def split(self, rows: list[Row], begin: int = 0) -> Groups:
+        if not rows:
+            return []
+        for place in range(begin, len(self.order) if len(rows) > 1 else begin):
+            values = self._values(self.order[place], rows)
+            if len(values) > 1:
+                return self._inside(rows, self.order[place], values, 0 if self.restart else place + 1)
+        return [(rows, None)]
+
+    def _inside(self, rows: list[Row], name: str, values: dict[Value, list[Row]], begin: int) -> Groups:
+        """Split each part again, and tell what separates the parts."""
+        among = tuple(row.key for row in rows)
+        from_best = sorted(values, key=_lowest_first if name == "lot" else _highest_first)
+        groups: Groups = []
+        for place, value in enumerate(from_best):
+            inner = self.split(values[value], begin)
+            following = from_best[place + 1] if place + 1 < len(from_best) else None
+            groups += [*inner[:-1], (inner[-1][0], Separation(name, value, following, among))]
+        return groups
+
+    def _values(self, name: str, rows: list[Row]) -> dict[Value, list[Row]]:
+        by_value: dict[Value, list[Row]] = {}
+        for row in rows:
+            value = self._lot(row, rows) if name == "lot" else _VALUES[name](row, rows)
+            by_value.setdefault(value, []).append(row)
+        return by_value
+
+    def _lot(self, row: Row, tied: Sequence[Row]) -> int | None:
+        for lot in reversed(self.lots):
+            if all(one.key in lot for one in tied):
+                return list(lot).index(row.key) + 1
+        return None
+
+
+def _highest_first(value: Value) -> tuple[bool, Fraction]:
     return value is None, -Fraction(value or 0)
+
+
+def _lowest_first(value: Value) -> Fraction:
+    return Fraction(value or 0)
