@@ -1,7 +1,18 @@
+"""The analytics layer as a Django application."""
+
 from django.apps import AppConfig
 from django.utils.translation import gettext_lazy as _
 
 
 class AnalyticsConfig(AppConfig):
+    """What it means."""
+
     name = "analytics"
     verbose_name = _("Analytics")
+
+    def ready(self) -> None:
+        """Let the strokes of a match carry their predictions."""
+        from analytics.predictions import shown_beside
+        from scoring.beside import register_teller
+
+        register_teller("prediction", shown_beside)

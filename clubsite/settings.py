@@ -9,6 +9,7 @@ LAN            1: also answer to this machine's name and address in the room
 HTTPS          1: served over HTTPS; all secure settings follow
 TRUSTED_ORIGINS  origins that may post, such as https://club.example
 PROXIES        how many proxies of ours stand in front (0)
+WORKER         1: a worker for the background runs beside each web process (1)
 TIME_ZONE      zone of the pages where a club has none of its own (UTC)
 """
 
@@ -29,6 +30,7 @@ DATA_DIR = Path(os.environ.get("DATA_DIR") or BASE_DIR / ".data")
 DEBUG = switch("DEBUG")
 HTTPS = switch("HTTPS")
 LAN = switch("LAN")
+WORKER = switch("WORKER", default=True)
 PROXIES = int(os.environ.get("PROXIES") or 0)
 SECRET_KEY = os.environ.get("SECRET_KEY") or secret_key(DATA_DIR / "secret_key")
 ALLOWED_HOSTS = listed("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")

@@ -3,15 +3,46 @@
 import subprocess
 import sys
 import threading
+import time
 
 from django.conf import settings
 
 from analytics import kernels
 
+# A worker that ended by itself is started anew after so long [s].
+PAUSE = 20.0
+
 
 def post_worker_init(worker: object) -> None:
-    """Let the server answer at once, and prepare the simulator meanwhile."""
-    threading.Thread(target=prepare_simulator, name="simulator", daemon=True).start()
+    """Let the server answer at once; prepare the simulator and start a worker meanwhile."""
+    threading.Thread(target=work_beside, name="beside", daemon=True).start()
+
+
+def work_beside() -> None:
+    """Prepare the simulator, then keep a worker for the background, which needs it too."""
+    prepare_simulator()
+    while settings.WORKER and run_worker():
+        time.sleep(PAUSE)
+
+
+def run_worker() -> bool:
+    """Run a worker until it ends; False where none can be started.
+
+    It holds the other end of a pipe, and ends when this process does, however that happens.
+    """
+    try:
+        worker = subprocess.Popen(
+            [sys.executable, "manage.py", "worker", "--beside"],
+            cwd=settings.BASE_DIR,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            start_new_session=True,  # Ctrl-C stops the server, and the pipe tells it
+        )
+    except OSError as fault:
+        print(f"Nothing is done in the background: {fault}", file=sys.stderr)
+        return False
+    worker.wait()
+    return True
 
 
 def prepare_simulator() -> None:

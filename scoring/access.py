@@ -74,6 +74,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-keys": {"GET": Right.ANYONE},
     "docs-simulator": {"GET": Right.ANYONE},
     "docs-diamonds": {"GET": Right.ANYONE},
+    "docs-predictions": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},
@@ -113,6 +114,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "aim": {"GET": Right.ANYONE},
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
+    "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},
     # The API of the scoring layer.

@@ -24,7 +24,17 @@ from tests.databases import postgresql  # noqa: E402
 BIN = Path(sys.executable).parent
 PYTHON = sys.executable
 # The tests see the machine's settings, never those of the shell that starts them.
-OURS = ("ALLOWED_HOSTS", "DATABASE_URL", "DEBUG", "HTTPS", "LAN", "PROXIES", "TIME_ZONE", "TRUSTED_ORIGINS")
+OURS = (
+    "ALLOWED_HOSTS",
+    "DATABASE_URL",
+    "DEBUG",
+    "HTTPS",
+    "LAN",
+    "PROXIES",
+    "TIME_ZONE",
+    "TRUSTED_ORIGINS",
+    "WORKER",
+)
 BARE = {name: value for name, value in os.environ.items() if name not in OURS}
 BARE["PYTHONPATH"] = str(ROOT)
 NONE_SELECTED = 5  # pytest's answer then; fine only when a part was asked for

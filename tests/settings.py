@@ -6,7 +6,17 @@ import shutil
 import tempfile
 
 # What the shell of whoever runs the tests holds must not change them.
-for name in ("ALLOWED_HOSTS", "DATA_DIR", "DEBUG", "HTTPS", "LAN", "PROXIES", "TIME_ZONE", "TRUSTED_ORIGINS"):
+for name in (
+    "ALLOWED_HOSTS",
+    "DATA_DIR",
+    "DEBUG",
+    "HTTPS",
+    "LAN",
+    "PROXIES",
+    "TIME_ZONE",
+    "TRUSTED_ORIGINS",
+    "WORKER",
+):
     os.environ.pop(name, None)
 os.environ["SECRET_KEY"] = "known to everybody, and therefore for tests alone, where nothing is secret"
 # A folder of its own for each process: runs beside one another never meet.
@@ -30,6 +40,7 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+WORKER = False
 # Fuzzing asks more in a minute than any visitor; the test of a limit sets its own.
 REST_FRAMEWORK = REST_FRAMEWORK | {
     "DEFAULT_THROTTLE_RATES": dict.fromkeys(REST_FRAMEWORK["DEFAULT_THROTTLE_RATES"], "1000000/min")

@@ -2,10 +2,11 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import aim, diamonds, stroke
+from . import aim, diamonds, predictions, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
+    path("predictions/", predictions.predictions, name="predictions"),
 ]

@@ -27,6 +27,10 @@ def _fingerprint() -> str:
     return contents.hexdigest()[:16]
 
 
+# Names the version of the simulator, too: what it predicts depends on nothing else here.
+FINGERPRINT = _fingerprint()
+
+
 def _place() -> Path:
     """Return the folder of the compiled kernels: as told, beside the sources, or the user's own."""
     told = os.environ.get("NUMBA_CACHE_DIR")
@@ -36,7 +40,7 @@ def _place() -> Path:
         base = _HERE / "__pycache__"
     else:
         base = Path.home() / ".cache" / "cushion-ledger"
-    return base / f"kernels-{_fingerprint()}"
+    return base / f"kernels-{FINGERPRINT}"
 
 
 config.CACHE_DIR = str(_place())

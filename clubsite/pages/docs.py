@@ -50,3 +50,10 @@ def docs_keys(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The diamond systems: what they are, by which sources, and where they end."""
     return render(request, "docs/diamonds.html")
+
+
+@require_safe
+@page
+def docs_predictions(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """How predictions are made and kept, and why their kinds are never added up."""
+    return render(request, "docs/predictions.html")

@@ -15,8 +15,10 @@ from rest_framework.utils.urls import replace_query_param
 
 from scoring import ledger, records
 from scoring.access import Actor, access_match, organises_match, plays_match, writes_match
+from scoring.beside import told_beside
 from scoring.ledger import Author, Outcome
 from scoring.models import Match, MatchEntry
+from scoring.rules.match.entry import STROKES
 
 from .entry_schema import ENTRIES, ENTRY
 from .match import MatchView
@@ -81,7 +83,11 @@ class EntriesView(MatchView):
         following = None
         if more:
             following = replace_query_param(request.build_absolute_uri(), "after", rows[limit - 1].seq)
-        shown = [show_entry(row, whole) for row in rows[:limit]]
+        strokes = {row.seq: row.place for row in rows[:limit] if row.kind in STROKES}
+        beside = told_beside(match, set(strokes.values()))
+        shown = [
+            show_entry(row, whole) | (beside[row.place] if row.seq in strokes else {}) for row in rows[:limit]
+        ]
         return Response({"results": shown, "next": following})
 
     @extend_schema(

@@ -8,9 +8,11 @@ from rest_framework import serializers, status
 from rest_framework.response import Response
 
 from scoring.access import NotVisible, access_match
+from scoring.beside import names_beside, told_beside
 from scoring.ledger import read_innings, read_state
 from scoring.models import Match
 from scoring.pens import do_give_back, do_take_pen, pen_of
+from scoring.rules.match.entry import STROKES
 
 from .states import ConflictOut, InningOut, StateOut
 from .views import ScoringView, TextField
@@ -58,7 +60,14 @@ class InningsView(MatchView):
 
     @extend_schema(operation_id="matches_innings", responses=InningOut(many=True))
     def get(self, request, pk: int):
-        return Response({"results": read_innings(self.match()), "next": None})
+        match = self.match()
+        innings = read_innings(match)
+        strokes = [one for inning in innings for one in inning["strokes"]]
+        beside = told_beside(match, {one["place"] for one in strokes if one["kind"] in STROKES})
+        for one in strokes:
+            # A whole inning is no stroke: there is nothing to tell beside it.
+            one |= beside.get(one["place"], dict.fromkeys(names_beside()))
+        return Response({"results": innings, "next": None})
 
 
 class PenIn(serializers.Serializer):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from scoring.models import Colour, MatchProjection
@@ -86,6 +87,28 @@ class ConflictOut(serializers.Serializer):
     reason = serializers.CharField()
 
 
+@extend_schema_field({"type": "string", "enum": ["blind", "same-time", "hindsight"]})
+class PredictionKindField(serializers.Field):
+    """When layout and line were told: before the stroke's entry, in it, or afterwards."""
+
+
+@extend_schema_field({"type": "string", "enum": ["declared", "best"]})
+class PredictionSourceField(serializers.Field):
+    """Which line was played: the declared one, or the best that was found."""
+
+
+class PredictionOut(serializers.Serializer):
+    """How likely the stroke was to make the point, by what was told beside its outcome.
+
+    It is worked out in the background and never changes. The three kinds are never pooled.
+    """
+
+    success = serializers.FloatField(min_value=0, max_value=1)
+    stderr = serializers.FloatField()
+    kind = PredictionKindField()
+    source = PredictionSourceField()
+
+
 class StrokeOut(serializers.Serializer):
     """A stroke, or a whole inning written at once, in its place."""
 
@@ -107,6 +130,7 @@ class StrokeOut(serializers.Serializer):
     reason = serializers.CharField(allow_null=True)
     details = serializers.DictField()
     codes = serializers.ListField(child=serializers.CharField())
+    prediction = PredictionOut(allow_null=True)
 
 
 class InningOut(serializers.Serializer):
@@ -121,7 +145,7 @@ class InningOut(serializers.Serializer):
 
 
 class EntryOut(serializers.Serializer):
-    """An entry of the ledger; beside these, the fields of its kind."""
+    """An entry of the ledger; beside these, the fields of its kind. Strokes carry `prediction`."""
 
     seq = serializers.IntegerField()
     uuid = serializers.UUIDField()
@@ -130,6 +154,7 @@ class EntryOut(serializers.Serializer):
     device_time = serializers.CharField(allow_null=True)
     received_at = serializers.DateTimeField()
     offline = serializers.BooleanField()
+    prediction = PredictionOut(allow_null=True, required=False)
 
 
 class PreviewOut(serializers.Serializer):

@@ -17,5 +17,6 @@ def desk_of(actor: Actor) -> list[tuple[str, str]]:
         ("competitions", gettext("Competitions"), may(actor, "competition-new")),
         ("tables", gettext("Tables"), may(actor, "table-new")),
         ("regulations", gettext("Regulations"), may(actor, "rule-set-new")),
+        ("predictions", gettext("Predictions"), may(actor, "predictions")),
     )
     return [(reverse(name), word) for name, word, allowed in offered if allowed]

@@ -76,6 +76,29 @@ def test_simulator_is_compiled_elsewhere_and_loaded_only_then(monkeypatch, code:
     assert loads == [1] * loaded
 
 
+@pytest.mark.parametrize(("wanted", "started"), [(True, 2), (False, 0)])
+def test_web_process_keeps_a_worker_that_ends_with_it(settings, monkeypatch, wanted: bool, started: int) -> None:
+    settings.WORKER = wanted
+    commands: list[list[str]] = []
+
+    class Ended:
+        def __init__(self, command: list[str], **how) -> None:
+            # The first one ends by itself and is followed by another, which cannot be started.
+            commands.append(command[1:])
+            assert how["stdin"] is subprocess.PIPE
+            if len(commands) > 1:
+                raise OSError("no more processes")
+
+        def wait(self) -> None:
+            pass
+
+    monkeypatch.setattr(workers, "prepare_simulator", lambda: None)
+    monkeypatch.setattr(workers, "PAUSE", 0)
+    monkeypatch.setattr(workers.subprocess, "Popen", Ended)
+    workers.work_beside()
+    assert commands == [["manage.py", "worker", "--beside"]] * started
+
+
 def test_web_process_goes_on_where_nothing_can_be_started_beside_it(monkeypatch, capsys) -> None:
     def refuse(*_command, **_options):
         raise OSError("no more processes")

@@ -1,0 +1,17 @@
+"""What a worker does in the background."""
+
+from __future__ import annotations
+
+from django_tasks import task
+
+from analytics import prediction_run
+
+
+@task()
+def predict_ledger() -> int:
+    """Predict the recorded strokes that wait; return how many are done. One worker at a time."""
+    try:
+        # One thread: a worker leaves the other processors to whoever keeps score.
+        return prediction_run.do_run(threads=1).done
+    except prediction_run.Elsewhere:
+        return 0

@@ -1,0 +1,37 @@
+"""What is told beside a stroke by those who read the ledger: named here, so that no arrow turns round.
+
+A layer above registers a teller when the site starts; the API asks all of them, each once for a
+whole match, however many strokes are shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from typing import Any
+
+from scoring.models import Match
+
+# The match and the places of its strokes that are shown -> what is told of each, by place.
+Teller = Callable[[Match, Collection[int]], Mapping[int, Any]]
+
+_tellers: dict[str, Teller] = {}
+
+
+def register_teller(name: str, teller: Teller) -> None:
+    """Let strokes carry the field `name`, null where `teller` has nothing to tell."""
+    _tellers[name] = teller
+
+
+def names_beside() -> list[str]:
+    """Return the fields that strokes carry."""
+    return list(_tellers)
+
+
+def told_beside(match: Match, places: Collection[int]) -> dict[int, dict[str, Any]]:
+    """Return the fields that stand beside the stroke of each place."""
+    told: dict[int, dict[str, Any]] = {place: {} for place in places}
+    for name, teller in _tellers.items():
+        known = teller(match, places) if places else {}
+        for place, fields in told.items():
+            fields[name] = known.get(place)
+    return told
