@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 from .said import Malformed, said
 
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+NUMBER = re.compile(r"[0-9]{1,6}(\.[0-9]{1,6}|/[1-9][0-9]{0,5})?")
 
 
 def an_int(value: Any, field: str, low: int, high: int) -> int:
@@ -33,6 +35,19 @@ def a_bool(value: Any, field: str) -> bool:
     if not isinstance(value, bool):
         raise Malformed(field, said("true or false is needed here"))
     return value
+
+
+def a_fraction(value: Any, field: str, low: int, high: int) -> Fraction:
+    """Return a number above `low` and up to `high`, from a whole number or a text: 30, "2/3", "1.5"."""
+    text = str(value) if isinstance(value, int | str) and not isinstance(value, bool) else ""
+    if not NUMBER.fullmatch(text):
+        raise Malformed(field, said("a number such as 30, 1.5 or 2/3 is needed here"))
+    read = Fraction(text)
+    if not low < read <= high:
+        raise Malformed(
+            field, said("a number above %(low)s and up to %(high)s is needed here", low=low, high=high)
+        )
+    return read
 
 
 def a_choice(value: Any, field: str, choices: Collection[str]) -> str:

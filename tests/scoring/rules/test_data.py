@@ -11,22 +11,27 @@ from scoring.rules.clock import CLOCKS, Clock
 from scoring.rules.disciplines import DISCIPLINES, Discipline
 from scoring.rules.formats import FORMATS
 from scoring.rules.fouls import FOUL_REASONS
+from scoring.rules.handicaps import METHODS, Method
+from scoring.rules.points import SCHEMES, Scheme
 from scoring.rules.rulesets import RULE_SETS, RuleSet, settings
 from scoring.rules.said import Malformed
 from scoring.rules.words import NAMES_IN_DATA
 from tests.scoring.rules.spelling import refusal
 from tests.scoring.rules.test_contacts import JSON
 
+_KINDS = (
+    (Discipline, DISCIPLINES),
+    (RuleSet, RULE_SETS),
+    (Clock, CLOCKS),
+    (Method, METHODS),
+    (Scheme, SCHEMES),
+)
 THREE = DISCIPLINES["three-cushion"].to_json()
 
 
 @pytest.mark.parametrize(
     ("kind", "one"),
-    [
-        pytest.param(kind, one, id=one.code)
-        for kind, known in ((Discipline, DISCIPLINES), (RuleSet, RULE_SETS), (Clock, CLOCKS))
-        for one in known.values()
-    ],
+    [pytest.param(kind, one, id=one.code) for kind, known in _KINDS for one in known.values()],
 )
 def test_out_and_back(kind, one):
     assert kind.from_json(json.loads(json.dumps(one.to_json()))) == one
@@ -34,7 +39,8 @@ def test_out_and_back(kind, one):
 
 
 def test_every_name_in_the_data_is_marked_for_translation():
-    named = [one.name for known in (DISCIPLINES, RULE_SETS, CLOCKS, FORMATS) for one in known.values()]
+    everything = (DISCIPLINES, RULE_SETS, CLOCKS, FORMATS, METHODS, SCHEMES)
+    named = [one.name for known in everything for one in known.values()]
     assert sorted(named) == sorted(text.template for text in NAMES_IN_DATA)
 
 
@@ -131,6 +137,10 @@ def test_reading_data_raises_nothing_but_malformed(value, part):
         lambda: RuleSet.from_json({"since": value}),
         lambda: Clock.from_json(value),
         lambda: Clock.from_json(clock | {"timeouts": value}),
+        lambda: Method.from_json(value),
+        lambda: Method.from_json(METHODS["average-30"].to_json() | {"factor": value, "least": value}),
+        lambda: Scheme.from_json(value),
+        lambda: Scheme.from_json(SCHEMES["own-average"].to_json() | {"percentage": value, "win": value}),
     ):
         refused = refusal(read)
         assert refused is None or (refused.field and str(refused.reason))
