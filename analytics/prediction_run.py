@@ -101,7 +101,10 @@ def do_ask() -> bool:
     from analytics.tasks import predict_ledger
 
     row, now = desk(), timezone.now()
-    if row.stopped or progress_of(row, now).running or not matches_behind().exists():
+    if row.stopped or progress_of(row, now).running:
+        return False
+    do_pass_over()
+    if not matches_behind().exists():
         return False
     free = Q(asked_at=None) | Q(asked_at__lt=now - LAPSE)
     # One statement asks and notes it, so that several workers ask once.
@@ -109,6 +112,21 @@ def do_ask() -> bool:
         return False
     predict_ledger.enqueue()
     return True
+
+
+def do_pass_over() -> None:
+    """Note as looked at the latest matches that went on without a stroke to predict: most of them do."""
+    behind = list(matches_behind()[:AT_ONCE])
+    wanted = {asked.match.pk for asked in asked_of(behind)}
+    for match in behind:
+        if match.pk not in wanted:
+            do_note_followed(match)
+
+
+def strokes_wait() -> bool:
+    """Tell whether a recorded stroke waits for its prediction."""
+    behind = list(matches_behind())
+    return any(asked_of(behind[at : at + AT_ONCE]) for at in range(0, len(behind), AT_ONCE))
 
 
 def do_look() -> None:

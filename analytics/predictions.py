@@ -81,6 +81,7 @@ def matches_behind() -> QuerySet[Match]:
     """Return the matches whose ledger went on since they were looked at, the latest first."""
     return (
         Match.objects.select_related("projection")
+        .defer("projection__state")
         .annotate(followed=Coalesce("predictions_followed__seq", 0))
         .filter(projection__seq__gt=F("followed"))
         .order_by("-projection__last_at", "-pk")
@@ -138,7 +139,7 @@ class _Reader:
         self.by_place: dict[int, list[MatchEntry]] = defaultdict(list)
         self.moves: list[tuple[int, int]] = []
         for row in entries:
-            if row.kind in STROKES or (row.kind == "annotate" and row.seq not in voided):
+            if row.kind in STROKES | {"annotate"} and (row.seq not in voided or row.seq == row.place):
                 self.by_place[row.place].append(row)
             elif row.kind == "resume" and row.seq not in voided and row.data.get("table") is not None:
                 self.moves.append((row.seq, row.data["table"]))

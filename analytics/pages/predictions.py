@@ -13,8 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from analytics.models import Prediction
-from analytics.prediction_run import Progress, desk, do_go_on, do_stop, progress_of
-from analytics.predictions import matches_behind
+from analytics.prediction_run import Progress, desk, do_go_on, do_stop, progress_of, strokes_wait
 from scoring.access import Actor
 from scoring.pages.gate import page
 
@@ -29,7 +28,8 @@ def predictions(request: HttpRequest, actor: Actor) -> HttpResponse:
         if act is not None:
             act()
         return redirect("predictions")
-    progress, waits = progress_of(desk()), matches_behind().exists()
+    progress = progress_of(desk())
+    waits = progress.running or strokes_wait()
     context = {
         "progress": progress,
         "state": state_of(progress, waits),
@@ -81,6 +81,8 @@ def more(progress: Progress, waits: bool) -> list[str]:
             )
             % {"number": number_format(progress.left_out, force_grouping=True)}
         )
+    if progress.stopped and not waits:
+        told.append(gettext("It is stopped: strokes to come will wait until it goes on."))
     if state_of(progress, waits) == "alone":
         told.append(
             gettext("Start one with manage.py worker, or predict here and now with manage.py predict.")

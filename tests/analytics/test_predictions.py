@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import uuid
 from typing import Any
 
@@ -12,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from analytics import prediction_run, predictions
+from analytics.management.commands.worker import LeavingWorker
 from analytics.models import FollowedMatch, Prediction, PredictionDesk
 from analytics.predictions import asked_of, do_predict_match, matches_behind
 from scoring.ledger import Author
@@ -103,6 +105,15 @@ def test_an_annotation_that_is_struck_out_tells_nothing():
     assert wanted(match) == []
 
 
+def test_a_correction_that_is_struck_out_tells_nothing():
+    match = match_of()
+    stroke = write(match, "miss", layout=LAYOUT)
+    fix = write(match, "miss", instead_of=stroke, layout=MOVED, why="moved")
+    assert wanted(match) == [(2, "same-time"), (2, "hindsight")]
+    write(match, "void", target=fix)
+    assert wanted(match) == [(2, "same-time")]
+
+
 def test_a_stroke_inserted_or_corrected_later_is_hindsight():
     match = match_of()
     first = write(match, "miss")
@@ -171,6 +182,7 @@ def test_a_prediction_is_stored_with_all_it_was_made_from():
     assert not matches_behind().exists()
 
 
+@pytest.mark.both_databases
 def test_a_kept_prediction_never_changes(few_strokes):
     match = match_of()
     stroke = write(match, "point", layout=LAYOUT, line=LINE)
@@ -220,6 +232,7 @@ def test_balls_that_cannot_lie_so_are_left_out_until_they_are_put_right(few_stro
     assert kinds(match) == [(2, "hindsight", "declared")]
 
 
+@pytest.mark.both_databases
 def test_an_attempt_has_predictions_of_its_own(few_strokes):
     match = match_of()
     write(match, "miss", layout=LAYOUT, line=LINE)
@@ -275,6 +288,7 @@ def test_all_at_once_gives_the_numbers_of_one_at_a_time_in_any_order(few_strokes
     assert numbers() == together
 
 
+@pytest.mark.both_databases
 def test_what_was_broken_off_goes_on_where_it_was(few_strokes, monkeypatch):
     season()
     makes = predictions.predicted
@@ -302,6 +316,7 @@ def test_what_was_broken_off_goes_on_where_it_was(few_strokes, monkeypatch):
     assert len(numbers()) == 9
 
 
+@pytest.mark.both_databases
 def test_the_claim_of_a_worker_that_died_lapses(few_strokes):
     season()
     PredictionDesk.objects.create(pk=1, claim=uuid.uuid4(), beat_at=timezone.now())
@@ -313,6 +328,18 @@ def test_the_claim_of_a_worker_that_died_lapses(few_strokes):
     prediction_run.do_look()
     assert len(numbers()) == 9
     assert not matches_behind().exists()
+
+
+def test_matches_without_a_layout_ask_no_worker(monkeypatch):
+    match = match_of()
+    write(match, "inning", run=2)
+    write(match, "miss")
+    monkeypatch.setattr(prediction_run, "do_run", lambda **how: pytest.fail("asked all the same"))
+    assert not prediction_run.strokes_wait()
+    prediction_run.do_look()
+    assert FollowedMatch.objects.get(match=match).seq == 3
+    write(match, "miss", layout=LAYOUT)
+    assert prediction_run.strokes_wait()
 
 
 def test_whoever_lost_the_claim_stops(few_strokes, monkeypatch):
@@ -356,6 +383,26 @@ def test_it_leaves_with_its_process(monkeypatch):
     finally:
         prediction_run.leaving.clear()
     assert (progress.running, progress.stopped, len(numbers())) == (False, False, 0)
+
+
+def test_a_worker_that_is_told_to_end_lets_its_task_go():
+    worker = LeavingWorker(
+        queue_names=["default"],
+        excluded_queue_names=[],
+        interval=1,
+        batch=False,
+        backend_name="default",
+        startup_delay=False,
+        max_tasks=None,
+        worker_id="a worker",
+    )
+    worker.running_task = True
+    try:
+        worker.shutdown(signal.SIGTERM, None)
+        assert prediction_run.leaving.is_set()
+        assert not worker.running
+    finally:
+        prediction_run.leaving.clear()
 
 
 def test_the_command_tells_what_it_did(few_strokes, capsys):

@@ -1,22 +1,28 @@
 """`manage.py worker`: do the work that waits in the background, and see what else there is to do."""
 
+import datetime
 import logging
 import os
 import signal
 import sys
 import threading
+import time
 from types import FrameType
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 from django.db import DatabaseError, close_old_connections
+from django.utils import timezone
 from django.utils.crypto import get_random_string
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME
 from django_tasks_db.management.commands.db_worker import Worker
+from django_tasks_db.models import DBTaskResult
 
 from analytics import prediction_run
 
 POLL = 3.0  # seconds; each look takes the database's lock for a moment
+# What was done so long ago is forgotten, looked for so often [s].
+KEPT, PRUNE = datetime.timedelta(days=14), 24 * 3600.0
 
 
 class LeavingWorker(Worker):
@@ -67,10 +73,14 @@ def _end_with_standard_input() -> None:
 
 
 def _look_now_and_then() -> None:
+    pruned = -PRUNE
     while not prediction_run.leaving.wait(prediction_run.LOOKS):
         close_old_connections()
         try:
             prediction_run.do_look()
+            if time.monotonic() - pruned > PRUNE:
+                DBTaskResult.objects.finished().filter(finished_at__lt=timezone.now() - KEPT).delete()
+                pruned = time.monotonic()
         except DatabaseError as fault:  # a busy moment, or a restore; the next look finds it
             print(f"The worker could not look at the database: {fault}", file=sys.stderr)
         finally:

@@ -38,6 +38,9 @@ def test_nothing_waits():
     assert "Nothing waits" in page
     assert "<progress" not in page
     assert "<button" not in page.partition("data-progress")[2].partition("</section>")[0]
+    page = shown(stopped=True, done=2, total=2)
+    assert "strokes to come will wait" in page
+    assert 'value="go">Go on</button>' in page
 
 
 def test_words_and_a_bar_while_it_goes_on():
