@@ -152,7 +152,8 @@ def group_matches(
     """Return the matches of a group in the order they are played.
 
     seats: those who play, in the order of the draw. A group of four of which one never came is asked for
-    with the three who are there, and plays as a group of three without a new draw.
+    with the three who are there, and plays as a group of three without a new draw. Who leaves after
+    having played stays in `seats`: standings.with_withdrawn says what becomes of the matches.
     results: of the matches in that order, as far as known: the winner's key, DRAWN, or None.
     A pair starts the same way in every order, by its Berger table, so that starts stay balanced.
     Raises ValueError for an unknown order, or a winner who did not play that match.
