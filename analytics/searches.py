@@ -10,11 +10,13 @@ import os
 import sys
 import threading
 import time
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from analytics.aim.lines.leaving import Left
     from analytics.aim.lines.search import Found
 
 # Only stops what runs away: a search is ended by its budget of strokes long before.
@@ -35,12 +37,21 @@ class Busy(Exception):
 
 def search(layout: Any, cue_ball: str, *, visitor: bool, quick: bool, **how: Any) -> Found:
     """Find lines; `how` is handed to `find_lines`. Raises Busy, and Malformed as it does."""
+    return _in_turn(_find, visitor, layout=layout, cue_ball=cue_ball, quick=quick, **how)
+
+
+def leaves(*, visitor: bool, **how: Any) -> Left:
+    """Find what a line leaves; `how` is handed to `leaves` of the lines. Raises as `search`."""
+    return _in_turn(_leaves, visitor, **how)
+
+
+def _in_turn(task: Callable[..., Any], visitor: bool, **how: Any) -> Any:
     if not visitor:
-        return _find(layout, cue_ball, quick, **how)
+        return task(**how)
     if not _room.acquire(blocking=False):
         raise Busy(MOST_WAITING)
     try:
-        return _visitors().submit(_find, layout, cue_ball, quick, threads=1, **how).result()
+        return _visitors().submit(task, threads=1, **how).result()
     finally:
         _room.release()
 
@@ -48,14 +59,20 @@ def search(layout: Any, cue_ball: str, *, visitor: bool, quick: bool, **how: Any
 def _find(layout: Any, cue_ball: str, quick: bool, **how: Any) -> Found:
     from analytics.aim.lines import search as lines
 
-    ends = time.monotonic() + RUNAWAY_SECONDS
     return lines.find_lines(
-        layout,
-        cue_ball,
-        budget=lines.FIRST if quick else lines.FULL,
-        stopped=lambda: time.monotonic() > ends,
-        **how,
+        layout, cue_ball, budget=lines.FIRST if quick else lines.FULL, stopped=_runaway(), **how
     )
+
+
+def _leaves(**how: Any) -> Left:
+    from analytics.aim.lines import leaving
+
+    return leaving.leaves(stopped=_runaway(), **how)
+
+
+def _runaway() -> Callable[[], bool]:
+    ends = time.monotonic() + RUNAWAY_SECONDS
+    return lambda: time.monotonic() > ends
 
 
 @cache

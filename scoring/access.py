@@ -139,6 +139,8 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-token": {"DELETE": Right.SIGNED_IN},
     # The API of what is computed.
     "api-aim": {"POST": Right.ANYONE},
+    "api-aim-leaves": {"POST": Right.ANYONE},
+    "api-aim-stray": {"POST": Right.ANYONE},
     "api-diamonds": {"POST": Right.ANYONE},
     "api-shots": {"POST": Right.ANYONE},
 }

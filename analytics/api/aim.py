@@ -11,7 +11,6 @@ from rest_framework.exceptions import Throttled
 
 from analytics import searches
 from analytics.tables import find_table
-from scoring.api.views import TextField
 from scoring.models import Club
 from scoring.regulations import find_discipline
 from scoring.rules.contacts import BALLS, RAILS
@@ -20,6 +19,7 @@ from .fields import NumberField, TableField, YesNoField
 from .limits import VisitorAim
 from .shots import (
     ComputingView,
+    DisciplineField,
     MetField,
     PathField,
     StrikeIn,
@@ -61,11 +61,7 @@ class LimitField(NumberField):
 class AimIn(StrokeIn):
     """A layout and who plays from it; `quick` asks for first lines from a small search."""
 
-    discipline = TextField(
-        max_length=60,
-        default="three-cushion",
-        error_messages=dict.fromkeys(("null", "blank"), _("Send the code of a discipline, or leave it out.")),
-    )
+    discipline = DisciplineField()
     spread = SpreadField(default=1.0)
     limit = LimitField(default=_USUAL)
     table = TableField()

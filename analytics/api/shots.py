@@ -61,15 +61,19 @@ class StrokeIn(ExactSerializer):
     )
 
 
+class DisciplineField(TextField):
+    """The code of a discipline; three-cushion unless another is sent."""
+
+    def __init__(self, **how):
+        refusals = dict.fromkeys(("null", "blank"), _("Send the code of a discipline, or leave it out."))
+        super().__init__(max_length=60, default="three-cushion", error_messages=refusals, **how)
+
+
 class ShotIn(StrokeIn):
     """A stroke to be tried; `paths` also asks for what is needed to draw it."""
 
     strike = StrikeIn()
-    discipline = TextField(
-        max_length=60,
-        default="three-cushion",
-        error_messages=dict.fromkeys(("null", "blank"), _("Send the code of a discipline, or leave it out.")),
-    )
+    discipline = DisciplineField()
     table = TableField()
     paths = YesNoField(default=False)
 

@@ -2,10 +2,12 @@
 
 from django.urls import path
 
-from . import aim, diamonds, shots
+from . import after, aim, diamonds, shots
 
 urlpatterns = [
     path("aim/", aim.AimView.as_view(), name="api-aim"),
+    path("aim/leaves/", after.LeavesView.as_view(), name="api-aim-leaves"),
+    path("aim/stray/", after.StrayView.as_view(), name="api-aim-stray"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]

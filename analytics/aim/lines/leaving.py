@@ -59,7 +59,7 @@ def leaves(
     spread: float = 1.0,
     table: TableParameters | None = None,
     discipline: Discipline | None = None,
-    rests: int = RESTS,
+    rests: int | None = None,
     budget: Budget = FIRST,
     threads: int | None = None,
     stopped: Callable[[], bool] = lambda: False,
@@ -74,7 +74,7 @@ def leaves(
     done, sound = executed(row, normals(STROKES, STREAM), spread)
     batch = play_strokes(layout, cue_ball, done[0, sound[0]], table, most=MOST, threads=threads)
     searched = len(batch)
-    made = np.flatnonzero(game.judged(batch).made & batch.complete)[:rests]
+    made = np.flatnonzero(game.judged(batch).made & batch.complete)[: RESTS if rests is None else rests]
     found: list[Leave] = []
     for at in made.tolist():
         if stopped():
