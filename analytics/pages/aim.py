@@ -54,6 +54,8 @@ def aim(request: HttpRequest, actor: Actor) -> HttpResponse:
             "whole": not asked.wrong and all(ball in request.GET for ball in BALLS),
             "api": served("api-aim"),
             "shots": served("api-shots"),
+            "stray": served("api-aim-stray"),
+            "leaves": served("api-aim-leaves"),
             "stroke": served("stroke"),
             "families": {code: family_name(code) for code in FAMILIES},
             "tables": tables_data(tables),

@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from analytics import kernels
+from analytics.aim.lines import leaving
 
 ASKED = "/aim/?white=0.7,1.1&yellow=3,1.9&red=1.3,3.6&spread=1.2"
 
@@ -75,3 +76,33 @@ def test_a_changed_question_takes_its_answer_away_and_is_kept(page: Page, live_s
         "The question has changed. Find the lines again."
     )
     expect(page.locator('[data-slot="found"]')).to_be_hidden()
+
+
+def test_a_line_is_played_strays_and_tells_what_it_leaves(
+    page: Page, live_server: Any, monkeypatch: pytest.MonkeyPatch, complaints: list[str]
+) -> None:
+    monkeypatch.setattr(leaving, "RESTS", 2)
+    opened(page, live_server.url, ASKED)
+    found(page)
+    expect(page.locator(".stray-a .stray-way")).to_have_count(24)
+    expect(page.locator(".stray-b .stray-way")).to_have_count(24)
+    page.get_by_label("Where the cue ball ends").check()
+    expect(page.locator(".stray-a circle")).to_have_count(96)
+    page.get_by_label("Strokes that stray").uncheck()
+    expect(page.locator(".stray-a .stray-way")).to_have_count(0)
+    # It runs, stops at a press, and the balls go back to where they lay.
+    page.get_by_label("Slow, a quarter of the speed").check()
+    page.get_by_role("button", name="Play A").click()
+    expect(page.locator('[data-slot="say"]')).to_contain_text("Line A after")
+    page.get_by_role("button", name="Stop").click()
+    expect(page.get_by_role("button", name="Play A")).to_be_visible()
+    page.get_by_role("button", name="Put the balls back").click()
+    expect(page.locator('[data-slot="say"]')).to_have_text("White plays.")
+    # Without motion a press goes on to the next contact.
+    page.emulate_media(reduced_motion="reduce")
+    page.get_by_role("button", name="Play B").click()
+    expect(page.locator('[data-slot="say"]')).to_contain_text("Line B after")
+    side = page.locator('.aim-side[data-line="a"]')
+    side.get_by_role("button", name="What does it leave?").click()
+    expect(side.locator(".aim-leaves")).to_contain_text("over 2 positions", timeout=30_000)
+    assert complaints == []

@@ -10,8 +10,11 @@ import { Route } from '../stroke/route.js';
 import { played } from '../stroke/shots.js';
 import { BALL, caution, place, plays, refused, say, unplayed } from '../stroke/texts.js';
 import { finding, presumed } from './finding.js';
+import { leavesOf, leavesTold } from './leaves.js';
 import { Lines } from './lines.js';
+import { Player } from './player.js';
 import { compare } from './sides.js';
+import { Strays } from './strays.js';
 
 const { gettext: spoken } = globalThis;
 const LIMIT = 8;
@@ -24,7 +27,12 @@ const first = new Route(drawing);
 const routes = { a: first, b: new Route(drawing, { second: true, beside: first }) };
 const fields = new Fields(form, change);
 const lines = new Lines(slot('lines'), data.families, () => showTwo());
+const strays = new Strays(drawing);
+const player = new Player(slot('play'), drawing, routes, (text) => put(slot('say'), text), () => showQuestion());
+// What the club answered of the lines, by their number: strokes, strays, leaves.
 const strokes = new Map();
+const strayed = new Map();
+const left = new Map();
 let answer = null;
 let asking = 0;
 
@@ -51,11 +59,18 @@ function forget() {
   asking += 1;
   if (!answer) return;
   answer = null;
-  strokes.clear();
+  clearLines();
   for (const route of Object.values(routes)) route.clear();
   slot('found').hidden = true;
   slot('key').hidden = true;
   put(slot('finding'), spoken('The question has changed. Find the lines again.'));
+}
+
+function clearLines() {
+  for (const one of [strokes, strayed, left]) one.clear();
+  player.end();
+  for (const side of ['a', 'b']) player.offer(side, null);
+  strays.clear();
 }
 
 function showQuestion(said = null) {
@@ -109,7 +124,8 @@ async function find() {
 
 function begin(found, quick) {
   answer = found;
-  strokes.clear();
+  clearLines();
+  showQuestion();
   put(slot('finding'), finding(found, data.families, quick));
   slot('found').hidden = !found.lines.length;
   if (!found.lines.length) return;
@@ -121,7 +137,10 @@ function begin(found, quick) {
 
 async function showTwo() {
   const two = lines.chosen();
+  player.end();
+  showQuestion();
   compare(slot('two'), two, { answer, asked, data });
+  for (const [side, { n }] of Object.entries(two)) if (left.has(n)) leavesTold(sideOf(side), left.get(n));
   slot('key').hidden = false;
   const mine = asking;
   for (const [side, { line, n }] of Object.entries(two)) {
@@ -131,10 +150,38 @@ async function showTwo() {
     if (shot) {
       routes[side].begin(shot, asked.cue, asked.layout);
       routes[side].show(Infinity);
+      player.offer(side, shot);
     }
   }
-  if (!two.b) routes.b.clear();
+  if (!two.b) {
+    routes.b.clear();
+    player.offer('b', null);
+  }
   drawing.nameBalls(Object.values(routes).flatMap((route) => [...route.points, ...route.taken]));
+  for (const side of ['a', 'b']) strays.show(side, null);
+  for (const [side, { line, n }] of Object.entries(two)) {
+    if (!strayed.has(n)) strayed.set(n, (await played(data.stray, ofLine(line), token())).shot ?? null);
+    if (mine !== asking || lines.chosen()[side]?.n !== n) return;
+    strays.show(side, strayed.get(n));
+  }
+}
+
+const sideOf = (side) => slot('two').querySelector(`[data-line="${side}"]`);
+
+function ofLine({ strike }) {
+  const { layout, cue, discipline, spread } = asked;
+  return { layout, cue_ball: cue, discipline, spread, strike, table: table().send };
+}
+
+async function askLeaves(side) {
+  const { line, n } = lines.chosen()[side];
+  const mine = asking;
+  leavesTold(sideOf(side), { waiting: true });
+  const found = leavesOf(await played(data.leaves, ofLine(line), token()));
+  if (mine !== asking) return;
+  left.set(n, found);
+  const now = Object.entries(lines.chosen()).find(([, one]) => one.n === n);
+  if (now) leavesTold(sideOf(now[0]), found);
 }
 
 async function shotOf(line) {
@@ -150,7 +197,10 @@ form.addEventListener('submit', (event) => {
 form.addEventListener('click', (event) => {
   const button = event.target.closest('button[data-spread]');
   if (button) change({ spread: Number(button.dataset.spread) });
+  const leave = event.target.closest('button[data-act="leaves"]');
+  if (leave) askLeaves(leave.closest('[data-line]').dataset.line);
 });
+slot('shown').addEventListener('change', ({ target }) => strays.choose(target.dataset.shows, target.checked));
 watchTable(drawing, () => ({ ...asked, size: table() }), change, keep);
 showQuestion();
 slot('keep').href = `?${query()}`;

@@ -1,4 +1,4 @@
-// Time of a stroke: runs true, stands still, or is set.
+// Time of a stroke: runs true or slow, stands still, or is set.
 
 export class Clock {
   /** `show(time)` is called at every frame and whenever the time is set; `changed()` at start and stop. */
@@ -8,6 +8,7 @@ export class Clock {
     this.end = 0;
     this.time = 0;
     this.running = false;
+    this.rate = 1;
   }
 
   /** Begin with another stroke that lasts `end` [s]. */
@@ -21,6 +22,12 @@ export class Clock {
     this.time = Math.min(Math.max(time, 0), this.end);
     this.from = { time: this.time, at: performance.now() };
     this.show(this.time);
+  }
+
+  /** Run so many times as fast as true from now on. */
+  pace(rate) {
+    this.rate = rate;
+    this.from = { time: this.time, at: performance.now() };
   }
 
   run() {
@@ -37,7 +44,7 @@ export class Clock {
 
   frame() {
     if (!this.running) return;
-    this.time = Math.min(this.from.time + (performance.now() - this.from.at) / 1000, this.end);
+    this.time = Math.min(this.from.time + ((performance.now() - this.from.at) / 1000) * this.rate, this.end);
     this.show(this.time);
     if (this.time >= this.end) this.stop();
     else this.next();

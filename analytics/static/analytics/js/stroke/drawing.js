@@ -10,8 +10,8 @@ const ROOM = 0.46; // [diamonds] round the frame
 const LENGTH = 8;
 const REACH = 22; // [px] round a grip that a finger may miss by
 
-const px = ([x, y]) => [(x + ROOM) * SCALE, (LENGTH - y + ROOM) * SCALE];
-const fix = (value) => value.toFixed(2);
+export const px = ([x, y]) => [(x + ROOM) * SCALE, (LENGTH - y + ROOM) * SCALE];
+export const fix = (value) => value.toFixed(2);
 const moved = (at) => `translate(${px(at).map(fix).join(' ')})`;
 
 export class Drawing {
