@@ -112,6 +112,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "profile": {"GET": Right.SIGNED_IN},
     # The pages of the analytics layer.
     "aim": {"GET": Right.ANYONE},
+    "match-positions": {"GET": Right.MATCH_READ},
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},

@@ -2,11 +2,12 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import aim, diamonds, predictions, stroke
+from . import aim, diamonds, positions, predictions, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
+    path("matches/<int:pk>/positions/", positions.positions, name="match-positions"),
     path("predictions/", predictions.predictions, name="predictions"),
 ]
