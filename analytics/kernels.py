@@ -34,3 +34,11 @@ def do_warm() -> None:
         batches.play_strokes(LAYOUT, "white", [[75.0, 3.0, 0.2, 0.1]])
     except OSError as fault:
         raise NotReady(str(fault)) from fault
+
+
+def do_warm_search() -> None:
+    """Look for lines once, so that the first search in this process need not load what it takes."""
+    do_warm()
+    from analytics.aim.lines.search import FIRST, find_lines
+
+    find_lines(LAYOUT, "white", budget=FIRST, limit=1, threads=1)

@@ -19,8 +19,9 @@ from django.db.models import F, QuerySet
 from django.db.models.functions import Coalesce
 
 from analytics.models import FollowedMatch, Prediction
+from analytics.spreads import spread_of
 from analytics.tables import find_table, parameters_of
-from scoring.models import Match, MatchEntry, Player, PlayTable, StrokeProjection
+from scoring.models import Match, MatchEntry, PlayTable, StrokeProjection
 from scoring.rules.disciplines import Discipline
 from scoring.rules.match.entry import STROKES
 from scoring.rules.said import Malformed
@@ -33,13 +34,6 @@ Kind = Prediction.Kind
 TOLD = ("layout", "cue_ball", "line")
 # What may tell of a stroke, strike out what did, or change the table.
 _READ = (*STROKES, "inning", "position", "annotate", "void", "resume")
-# Reference player: what is presumed of a hand that nothing is known of.
-USUAL_SPREAD = 1.0
-
-
-def spread_of(player: Player | int | None, before: datetime.datetime | None = None) -> float:
-    """Return a player's spread as it was known before a moment; now, without one."""
-    return USUAL_SPREAD
 
 
 def parameters_before(table: PlayTable | None, before: datetime.datetime) -> TableParameters:

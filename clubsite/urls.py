@@ -23,6 +23,7 @@ urlpatterns = [
     path("docs/keys/", docs.docs_keys, name="docs-keys"),
     path("docs/simulator/", docs_simulator.docs_simulator, name="docs-simulator"),
     path("docs/diamonds/", docs.docs_diamonds, name="docs-diamonds"),
+    path("docs/lines/", docs.docs_lines, name="docs-lines"),
     path("docs/predictions/", docs.docs_predictions, name="docs-predictions"),
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),

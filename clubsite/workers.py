@@ -46,7 +46,7 @@ def run_worker() -> bool:
 
 
 def prepare_simulator() -> None:
-    """Compile the simulator, then load it, so that the first stroke tried need not wait.
+    """Compile the simulator, then load it, so that the first stroke and the first search need not wait.
 
     Compiling takes its time and happens in a process beside this one, at lowered priority;
     loading what was compiled is quick. Where it fails the command says why, and the site
@@ -64,4 +64,4 @@ def prepare_simulator() -> None:
         print(f"The simulator is prepared at the first stroke instead: {fault}", file=sys.stderr)
         return
     if done.returncode == 0:
-        kernels.do_warm()
+        kernels.do_warm_search()

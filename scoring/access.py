@@ -74,6 +74,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-keys": {"GET": Right.ANYONE},
     "docs-simulator": {"GET": Right.ANYONE},
     "docs-diamonds": {"GET": Right.ANYONE},
+    "docs-lines": {"GET": Right.ANYONE},
     "docs-predictions": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},

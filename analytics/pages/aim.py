@@ -11,6 +11,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
+from analytics.spreads import REFERENCE, Presumed, presumed
 from scoring.access import Actor
 from scoring.models import Club
 from scoring.pages.gate import page
@@ -22,13 +23,6 @@ from scoring.rules.families import FAMILIES
 from .asked import asked_of, spread_of, to_json
 from .stroke import USUAL, fields_of, served, table_choices, tables_data
 
-SPREADS = (
-    ("0.5", _("half the stray")),
-    ("0.75", _("three quarters")),
-    ("1", _("reference")),
-    ("1.5", _("half as much again")),
-    ("2", _("twice the stray")),
-)
 PARTS = (
     ("planned", _("made as planned")),
     ("luck", _("made another way: luck")),
@@ -44,10 +38,12 @@ def aim(request: HttpRequest, actor: Actor) -> HttpResponse:
     disciplines, tables = disciplines_of(Club.objects.the_first()), table_choices()
     sizes = {one["value"]: one["size"] for one in tables}
     asked = asked_of(request.GET, disciplines, sizes, USUAL, tables[0]["value"])
-    spread = spread_of(request.GET, asked.wrong)
+    own = presumed(actor.own_players) if actor.own_players else Presumed(REFERENCE)
+    spread = spread_of(request.GET, own.spread, asked.wrong)
     context = fields_of(asked, disciplines, tables) | {
         "spread": spread,
-        "spreads": SPREADS,
+        "spreads": _spreads(),
+        "own": own if own.average is not None else None,
         "parts": PARTS,
         "aim_data": {
             "asked": to_json(asked) | {"spread": spread},
@@ -62,3 +58,10 @@ def aim(request: HttpRequest, actor: Actor) -> HttpResponse:
         },
     }
     return render(request, "analytics/aim.html", context)
+
+
+def _spreads() -> list[tuple[str, str]]:
+    """Return spreads to choose from, each with the average it goes with on random positions."""
+    from analytics.aim.lines.players import AVERAGES
+
+    return [(f"{spread:g}", f"{average:.1f}") for spread, average in AVERAGES.items()]

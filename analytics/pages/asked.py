@@ -17,7 +17,7 @@ from scoring.rules.contacts import BALLS, CUE_BALLS
 LAYOUT = {"white": (0.7, 1.1), "yellow": (3.0, 1.9), "red": (1.3, 3.6)}
 STRIKE = {"direction": 17.3, "speed": 3.6, "side": 0.2, "height": 0.0}
 MOST_SPEED, MISCUE = 12.0, 0.5
-LEAST_SPREAD, USUAL_SPREAD, MOST_SPREAD = 0.2, 1.0, 5.0
+LEAST_SPREAD, MOST_SPREAD = 0.2, 5.0
 WIDTH, LENGTH = 4.0, 8.0  # [diamonds]
 SLACK = 1e-6  # what writing a number with six decimals may lose
 
@@ -73,17 +73,17 @@ def asked_of(
     return asked
 
 
-def spread_of(query: QueryDict, wrong: dict[str, str]) -> float:
-    """Return the spread of a query string; one that cannot be read gives way to 1.0, and is explained."""
+def spread_of(query: QueryDict, usual: float, wrong: dict[str, str]) -> float:
+    """Return the spread of a query string; one that cannot be read gives way to the usual, and is explained."""
     if "spread" not in query:
-        return USUAL_SPREAD
+        return usual
     value = _number(query.get("spread"))
     if value is None or not LEAST_SPREAD <= value <= MOST_SPREAD:
         wrong["spread"] = gettext("From %(least)s to %(most)s.") % {
             "least": LEAST_SPREAD,
             "most": MOST_SPREAD,
         }
-        return USUAL_SPREAD
+        return usual
     return value
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from scoring.access import Actor
@@ -11,6 +12,25 @@ from scoring.pages.gate import page
 from scoring.pages.words import speak
 from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
+
+# Measured once with `tests/benchmarks/aiming.py` and its like: strokes, loss of the best line, groups.
+WAYS_TRIED = (
+    (_("4,096 strokes all over, one plan a group climbs"), "15,100", "0.080", "63 %"),
+    (_("8,192, then eight plans a group ranked by 16 errors"), "20,400", "0.067", "76 %"),
+    (_("16,384, but four plans a group are ranked and one climbs"), "24,200", "0.087", "71 %"),
+    (_("12,288, six ranked and two climb"), "22,700", "0.061", "75 %"),
+    (_("32,768, sixteen ranked and three climb"), "83,300", "0.016", "83 %"),
+    (_("the same, 24 ranked"), "84,600", "0.015", "83 %"),
+    (_("the same, four climb"), "86,900", "0.017", "86 %"),
+    (_("the same, a fourth round of climbing"), "86,200", "0.016", "83 %"),
+    (_("49,152, sixteen ranked and three climb"), "102,000", "0.020", "89 %"),
+    (
+        _("49,152, sixteen ranked, four climb, the last chosen by half as many errors"),
+        "96,800",
+        "0.023",
+        "88 %",
+    ),
+)
 
 
 @require_safe
@@ -50,6 +70,18 @@ def docs_keys(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The diamond systems: what they are, by which sources, and where they end."""
     return render(request, "docs/diamonds.html")
+
+
+@require_safe
+@page
+def docs_lines(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """How lines are found, how a hand strays, and what a search was measured to miss."""
+    from analytics.aim.lines.players import AVERAGES, MEAN_BEST
+
+    spreads = [
+        (f"{spread:g}", f"{MEAN_BEST[spread]:.2f}", f"{average:.2f}") for spread, average in AVERAGES.items()
+    ]
+    return render(request, "docs/lines.html", {"spreads": spreads, "ways": WAYS_TRIED})
 
 
 @require_safe

@@ -35,7 +35,7 @@ def test_a_stranger_asks_for_first_lines():
     assert told["complete"] is False
     assert told["searched"] > 5000
     assert told["spread"] == 1.2
-    assert told["execution_error"] == {"direction": 0.45, "speed": 0.09, "side": 0.068, "height": 0.068}
+    assert told["execution_error"] == {"direction": 0.43, "speed": 0.086, "side": 0.065, "height": 0.065}
     best = told["lines"][0]
     assert best["success"] >= told["lines"][1]["success"]
     assert {"family", "first_ball", "thickness", "luck", "kiss", "costs", "path"} < set(best)

@@ -1,6 +1,8 @@
 """Lines: how long a search takes, what it misses of a search of ten times the strokes, and a plain grid.
 
 Random layouts, three-cushion, spread 1. Values are compared by the same 1,024 fresh errors.
+What the long search found stands in `kept/lines.json` with its recipe; `--keep` searches anew
+(half an hour on two processors), which is due whenever the simulator or the errors change.
 The grid plays as many strokes as the full search: evenly over direction, speed and tip, each
 that makes the point ranked by 16 errors, the best of each group chosen by 64.
 """
@@ -8,17 +10,20 @@ that makes the point ranked by 16 errors, the best of each group chosen by 64.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import asdict, astuple
 from pathlib import Path
 
 import numpy as np
 
 from analytics.aim.lines.climbing import CHOOSE, RANK, apart, best_of_groups, tried
+from analytics.aim.lines.errors import SIGMAS
 from analytics.aim.lines.judging import Game, Group
 from analytics.aim.lines.measuring import measured
 from analytics.aim.lines.search import FIRST, FULL, Budget, Found, find_lines
@@ -27,7 +32,8 @@ from scoring.rules.disciplines import DISCIPLINES
 from tests.analytics.aim.layouts import layouts_at_random
 
 ROOT = Path(__file__).resolve().parents[2]
-TEN_TIMES = Budget(FULL.explored * 8, 48, 16, 8, FULL.rounds, (4, 60), FULL.chosen)
+KEPT = Path(__file__).with_name("kept") / "lines.json"
+TEN_TIMES = Budget(524288, 48, 16, 8, (32, 32, 64, 64, 64), (6, 60), 512)
 COLD = """
 import time
 begun = time.perf_counter()
@@ -83,6 +89,37 @@ def compared(name: str, found: list[Values], against: list[Values], strokes: lis
     )
 
 
+def do_keep(layouts: list[dict], seed: int) -> None:
+    """Search every layout with ten times the strokes and keep what was found."""
+    found: list[Found] = []
+    for layout in layouts:
+        found.append(find_lines(layout, "white", budget=TEN_TIMES, limit=20))
+        print(f"\r{len(found)} of {len(layouts)} layouts", end="", file=sys.stderr, flush=True)
+    recipe = {
+        "layouts": len(layouts),
+        "seed": seed,
+        "spread": 1.0,
+        "execution_error": SIGMAS.tolist(),
+        "budget": asdict(TEN_TIMES),
+        "strokes": round(statistics.mean(one.searched for one in found)),
+    }
+    lines = [
+        [[*astuple(group), round(success, 4)] for group, success in values_of(one).items()] for one in found
+    ]
+    KEPT.parent.mkdir(exist_ok=True)
+    KEPT.write_text(json.dumps({"recipe": recipe, "lines": lines}, indent=None) + "\n", "utf-8")
+
+
+def kept(seed: int, most: int) -> list[Values]:
+    """Return what the long search found of the first layouts of a seed."""
+    whole = json.loads(KEPT.read_text("utf-8"))
+    recipe = whole["recipe"]
+    if recipe["seed"] != seed or recipe["execution_error"] != SIGMAS.tolist():
+        sys.exit("What is kept is of another seed or another execution error: run with --keep first.")
+    print(f"kept: {recipe['strokes']:,} strokes a layout")
+    return [{Group(*group): success for *group, success in row} for row in whole["lines"][:most]]
+
+
 def timed(layout: dict, budget: Budget, limit: int) -> tuple[Found, float]:
     begun = time.perf_counter()
     found = find_lines(layout, "white", budget=budget, limit=limit)
@@ -117,7 +154,10 @@ def main() -> None:
     parser.add_argument("--layouts", type=int, default=50, help="for the times")
     parser.add_argument("--quality", type=int, default=12, help="layouts searched with ten times the strokes")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--keep", action="store_true", help="search with ten times the strokes and keep it")
     asked = parser.parse_args()
+    if asked.keep:
+        do_keep(layouts_at_random(100, asked.seed), asked.seed)
     layouts = layouts_at_random(max(asked.layouts, asked.quality), asked.seed)
     find_lines(layouts[0], "white", budget=FIRST)
     budgets = {"first lines": FIRST, "full answer": FULL}
@@ -135,9 +175,7 @@ def main() -> None:
         print(f"first lines in a new process, {name}: {seconds:.1f} s")
 
     layouts = layouts[: asked.quality]
-    far = [find_lines(layout, "white", budget=TEN_TIMES, limit=20) for layout in layouts]
-    against = [values_of(found) for found in far]
-    compared("ten times", against, against, [found.searched for found in far])
+    against = kept(asked.seed, asked.quality)
     for name, budget in budgets.items():
         near = [find_lines(layout, "white", budget=budget, limit=10) for layout in layouts]
         compared(name, [values_of(found) for found in near], against, [found.searched for found in near])

@@ -70,7 +70,7 @@ def test_simulator_is_compiled_elsewhere_and_loaded_only_then(monkeypatch, code:
         return subprocess.CompletedProcess(command, code)
 
     monkeypatch.setattr(workers.subprocess, "run", run)
-    monkeypatch.setattr(workers.kernels, "do_warm", lambda: loads.append(len(commands)))
+    monkeypatch.setattr(workers.kernels, "do_warm_search", lambda: loads.append(len(commands)))
     workers.prepare_simulator()
     assert [command[1:] for command in commands] == [["manage.py", "warm_kernels", "--gently"]]
     assert loads == [1] * loaded
@@ -104,6 +104,6 @@ def test_web_process_goes_on_where_nothing_can_be_started_beside_it(monkeypatch,
         raise OSError("no more processes")
 
     monkeypatch.setattr(workers.subprocess, "run", refuse)
-    monkeypatch.setattr(workers.kernels, "do_warm", lambda: pytest.fail("loaded all the same"))
+    monkeypatch.setattr(workers.kernels, "do_warm_search", lambda: pytest.fail("loaded all the same"))
     workers.prepare_simulator()
     assert "no more processes" in capsys.readouterr().err

@@ -14,7 +14,7 @@ from analytics.table.shots import MISCUE, MOST_SPEED
 
 PARTS = ("direction", "speed", "side", "height")
 # Degrees, share of the speed, ball radii, ball radii.
-SIGMAS = np.array([0.45, 0.09, 0.068, 0.068])
+SIGMAS = np.array([0.43, 0.086, 0.065, 0.065])
 LEAST_SPREAD, MOST_SPREAD = 0.2, 5.0
 # A hand that means to strike does not stop short of the ball.
 LEAST_SPEED = 0.05

@@ -24,6 +24,8 @@ from .mirror import Mirror, first_image
 from .telling import Line, told
 
 MOST_LINES = 20
+# Groups beyond those asked for that are still in the race when lines are chosen.
+SPARE = 4
 
 
 @dataclass(frozen=True)
@@ -47,8 +49,8 @@ class Budget:
     whole: bool = True
 
 
-FIRST = Budget(4096, 4, 8, 1, (16, 32), (1, 8), 64, whole=False)
-FULL = Budget(32768, 16, 16, 3, (32, 32, 64, 64), (2, 24), 256)
+FIRST = Budget(12288, 6, 8, 2, (16, 32), (1, 10), 64, 256, whole=False)
+FULL = Budget(49152, 16, 16, 4, (32, 32, 64), (2, 30), 256)
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def find_lines(
     mirror = first_image(layout, cue_ball)
     game = Game(mirror.layout(layout), cue_ball, discipline, table, threads)
     say = progress or (lambda stage, played: None)
-    plans = _plans(game, spread, budget, say, stopped)
+    plans = _plans(game, spread, budget, limit, say, stopped)
     complete = budget.whole and not stopped()
     say("measure", game.played)
     lines = []
@@ -109,6 +111,7 @@ def _plans(
     game: Game,
     spread: float,
     budget: Budget,
+    limit: int,
     say: Callable[[str, int], None],
     stopped: Callable[[], bool],
 ) -> Plans:
@@ -126,6 +129,8 @@ def _plans(
     game.fineness = FINE
     if not stopped():
         say("choose", game.played)
+        # Whoever is far behind now is not among the best of many errors.
+        plans = plans.taken(best_of_groups(plans, budget.kept[0], limit + SPARE))
         plans = tried(game, plans.strikes, budget.chosen, CHOOSE, spread)
     return plans
 

@@ -42,7 +42,7 @@ def test_errors_scale_with_spread_and_a_tip_past_the_edge_slips():
     errors = np.array([[0.0, 0, 0, 0], [1.0, 1, 1, 1], [0, 0, 2, 0]])
     done, sound = executed(plan, errors, 1.0)
     assert done.shape == (2, 3, 4)
-    assert done[0, 1] == pytest.approx([90.45, 3 * 1.09, 0.468, 0.068])
+    assert done[0, 1] == pytest.approx([90.43, 3 * 1.086, 0.465, 0.065])
     assert sound.tolist() == [[True, True, False], [True, True, True]]
     half, _ = executed(plan, errors, 0.5)
     assert half[:, 1] - plan == pytest.approx((done[:, 1] - plan) / 2)
