@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from . import competitions, entries, match, matches, players, rulings, tables, tokens
+from . import competitions, entries, match, matches, players, rulings, standings, tables, tokens
 
 urlpatterns = [
     path("rulings/", rulings.RulingsView.as_view(), name="api-rulings"),
@@ -12,6 +12,11 @@ urlpatterns = [
     path("tables/<int:pk>/", tables.TableView.as_view(), name="api-table"),
     path("competitions/", competitions.CompetitionsView.as_view(), name="api-competitions"),
     path("competitions/<int:pk>/", competitions.CompetitionView.as_view(), name="api-competition"),
+    path(
+        "competitions/<int:pk>/standings/",
+        standings.StandingsView.as_view(),
+        name="api-competition-standings",
+    ),
     path("matches/", matches.MatchesView.as_view(), name="api-matches"),
     path("matches/<int:pk>/", match.StateView.as_view(), name="api-match"),
     path("matches/<int:pk>/innings/", match.InningsView.as_view(), name="api-match-innings"),

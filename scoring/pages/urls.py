@@ -15,6 +15,7 @@ from . import (
     score,
     sheet,
     spots,
+    standings,
     starting,
     tables,
 )
@@ -33,6 +34,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("competitions/", competitions.competition_list, name="competitions"),
     path("competitions/new/", competitions.competition_new, name="competition-new"),
     path("competitions/<int:pk>/", competitions.competition, name="competition"),
+    path("competitions/<int:pk>/standings/", standings.standings, name="competition-standings"),
     path("competitions/<int:pk>/edit/", competitions.competition_edit, name="competition-edit"),
     path("competitions/<int:pk>/publish/", competitions.competition_publish, name="competition-publish"),
     path("people/", people.people, name="people"),
