@@ -42,11 +42,11 @@ def test_a_position_leads_to_its_lines_and_its_planned_stroke():
     )
     assert "/aim/stroke/?white=1,1" in page
     assert "speed=5.84" in page
-    assert "not worked out yet" in page
+    assert "not promised anything yet" in page
     do_predict_match(match)
     page = shown(match)
-    assert "times in 100" in page
-    assert "not worked out yet" not in page
+    assert "promised about" in page
+    assert "not promised anything yet" not in page
 
 
 def test_a_stranger_does_not_see_the_positions_of_a_match():
