@@ -117,6 +117,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "match-positions": {"GET": Right.MATCH_READ},
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
+    "diamonds-checked": {"GET": Right.ANYONE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},

@@ -7,22 +7,12 @@ from collections.abc import Sequence
 from math import atan2, degrees, hypot
 from urllib.parse import urlencode
 
+from analytics.aim.checked.tracks import STROKES
 from analytics.aim.diamonds.geometry import LENGTH, LONG_RAILS, WIDTH, Point, distance
 from analytics.aim.diamonds.question import RADIUS
 
 from .diamond_asked import Asked
 
-# Speed [m/s], running side and height [radii]: ours, within what the systems presume. The
-# corner's are those the simulated cushion was fitted with.
-STROKES = {
-    "corner": (3.0, 0.3, 0.05),
-    "plus": (3.0, 0.3, 0.05),
-    "one-rail": (2.0, 0.0, 0.0),
-    "two-rail": (2.5, 0.0, 0.0),
-    "sid": (1.8, 0.0, 0.2),
-    "half": (2.5, 0.0, 0.0),
-    "base-30": (3.0, 0.4, 0.05),
-}
 OUT_OF_THE_WAY = tuple((x, y) for y in (4.0, 1.0, 7.0, 2.5, 5.5) for x in (2.0, 0.5, 3.5, 1.2, 2.8))
 EDGE = RADIUS + 0.01
 

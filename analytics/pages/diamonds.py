@@ -18,6 +18,7 @@ from analytics.aim.diamonds.geometry import CORNERS, LENGTH, WIDTH, Point
 from analytics.aim.diamonds.question import MOST_OFFSET, NUMBERS
 from analytics.aim.diamonds.words import number
 from analytics.aim.diamonds.words import place as place_words
+from analytics.api.limits import VisitorDiamonds
 from scoring.access import Actor
 from scoring.pages.gate import page
 from scoring.pages.words import speak
@@ -27,6 +28,7 @@ from .diamond_drawing import Drawing, diamonds_svg
 from .diamond_rails import Ruler, route, rulers
 from .diamond_sums import rows
 from .diamond_try import stroke_query
+from .limits import limited
 
 SYSTEM_WORDS = {
     "corner": (
@@ -74,6 +76,7 @@ def number_names() -> dict[str, str]:
 
 @require_safe
 @page
+@limited(VisitorDiamonds)
 def diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Show the sum of the query string."""
     asked = asked_of(request.GET)

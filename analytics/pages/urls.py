@@ -2,12 +2,13 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import aim, diamonds, positions, predictions, stroke
+from . import aim, diamond_checked, diamonds, positions, predictions, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
+    path("diamonds/checked/", diamond_checked.checked, name="diamonds-checked"),
     path("matches/<int:pk>/positions/", positions.positions, name="match-positions"),
     path("predictions/", predictions.predictions, name="predictions"),
 ]
