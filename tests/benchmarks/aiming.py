@@ -2,7 +2,7 @@
 
 Random layouts, three-cushion, spread 1. Values are compared by the same 1,024 fresh errors.
 What the long search found stands in `kept/lines.json` with its recipe; `--keep` searches anew
-(half an hour on two processors), which is due whenever the simulator or the errors change.
+(twenty seconds a layout on two processors), which is due whenever the simulator or the errors change.
 The grid plays as many strokes as the full search: evenly over direction, speed and tip, each
 that makes the point ranked by 16 errors, the best of each group chosen by 64.
 """
@@ -157,7 +157,7 @@ def main() -> None:
     parser.add_argument("--keep", action="store_true", help="search with ten times the strokes and keep it")
     asked = parser.parse_args()
     if asked.keep:
-        do_keep(layouts_at_random(100, asked.seed), asked.seed)
+        do_keep(layouts_at_random(asked.quality, asked.seed), asked.seed)
     layouts = layouts_at_random(max(asked.layouts, asked.quality), asked.seed)
     find_lines(layouts[0], "white", budget=FIRST)
     budgets = {"first lines": FIRST, "full answer": FULL}
