@@ -118,6 +118,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
     "diamonds-checked": {"GET": Right.ANYONE},
+    "diamond-exercise": {"GET": Right.ANYONE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.translation import gettext, ngettext, pgettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
@@ -135,24 +135,26 @@ def _finding(trust: Trust, total: int) -> str:
 
 def _advice(trust: Trust) -> str:
     """Return where the system can be trusted and where not, in a sentence or two."""
-    of = {
-        "origin": pgettext("diamonds, of several numbers", "origins"),
-        "arrival": pgettext("diamonds, of several numbers", "arrivals"),
-    }[trust.by]
     told = []
     if trust.trusted:
         told.append(
-            gettext("All tracks are near for %(of)s %(values)s.")
-            % {"of": of, "values": _listed(trust.trusted)}
+            gettext("All tracks are near for %(numbers)s.") % {"numbers": _numbers(trust.by, trust.trusted)}
         )
     if trust.doubted:
         told.append(
-            gettext("Do not trust %(of)s %(values)s: up to %(worst)s diamonds off.")
-            % {"of": of, "values": _listed(trust.doubted), "worst": f"{trust.worst:.2f}"}
+            gettext("Do not trust %(numbers)s: up to %(worst)s diamonds off.")
+            % {"numbers": _numbers(trust.by, trust.doubted), "worst": f"{trust.worst:.2f}"}
         )
     if not trust.trusted:
         told.insert(0, gettext("There is no number whose tracks are all near."))
     return " ".join(told)
+
+
+def _numbers(by: str, values: tuple[float, ...]) -> str:
+    told = {"values": _listed(values)}
+    if by == "origin":
+        return ngettext("origin %(values)s", "origins %(values)s", len(values)) % told
+    return ngettext("arrival %(values)s", "arrivals %(values)s", len(values)) % told
 
 
 def _listed(values: tuple[float, ...]) -> str:

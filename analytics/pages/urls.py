@@ -2,13 +2,14 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import aim, diamond_checked, diamonds, positions, predictions, stroke
+from . import aim, diamond_checked, diamond_exercise, diamonds, positions, predictions, stroke
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
     path("diamonds/checked/", diamond_checked.checked, name="diamonds-checked"),
+    path("diamonds/exercise/", diamond_exercise.diamond_exercise, name="diamond-exercise"),
     path("matches/<int:pk>/positions/", positions.positions, name="match-positions"),
     path("predictions/", predictions.predictions, name="predictions"),
 ]
