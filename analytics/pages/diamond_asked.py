@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 from typing import Any
@@ -12,7 +12,15 @@ from django.http import QueryDict
 from django.utils.translation import gettext
 
 from analytics.aim.diamonds.geometry import CORNERS, Orientation, Point
-from analytics.aim.diamonds.question import MARK_OFFSET, NUMBERS, OUTER, READINGS, Answer, Question
+from analytics.aim.diamonds.question import (
+    MARK_OFFSET,
+    NUMBERS,
+    OUTER,
+    RADIUS,
+    READINGS,
+    Answer,
+    Question,
+)
 from analytics.aim.diamonds.systems import SYSTEMS, answer, orientation
 from scoring.pages.words import speak
 from scoring.rules.said import Malformed
@@ -70,6 +78,8 @@ class Asked:
     outer: str = OUTER[0]
     mark: float = MARK_OFFSET
     correct: bool = False
+    table: str = ""
+    radius: float = RADIUS
     wrong: dict[str, str] = field(default_factory=dict)
     answer: Answer | None = None
     written: dict[str, str] = field(default_factory=dict)
@@ -115,10 +125,17 @@ class Asked:
         return given
 
 
-def asked_of(query: QueryDict) -> Asked:
-    """Return what a query string asks, answered where that can be."""
+def asked_of(query: QueryDict, radii: Mapping[str, float] | None = None) -> Asked:
+    """Return what a query string asks, answered where that can be.
+
+    radii : of the balls [diamonds], by table that may be chosen, the usual one first; None
+    leaves the match table.
+    """
     wrong: dict[str, str] = {}
     asked = Asked(wrong=wrong)
+    if radii:
+        asked.table = _one_of(query, "table", radii, next(iter(radii)), wrong)
+        asked.radius = radii[asked.table]
     asked.system = _one_of(query, "system", SYSTEMS, USUAL, wrong)
     asked.by = _one_of(query, "by", ("numbers", "balls"), "numbers", wrong)
     asked.corner = _one_of(query, "corner", CORNERS, "bottom-left", wrong)
@@ -227,6 +244,7 @@ def question_of(asked: Asked) -> Question:
         reading=asked.reading,
         outer=asked.outer,
         mark_offset=asked.mark,
+        radius=asked.radius,
         correct=asked.correct,
         **told,
     )
@@ -263,13 +281,14 @@ def fields_of(asked: Asked) -> dict[str, str]:
         for index, axis in enumerate("xy")
     }
     chosen = {
-        name: getattr(asked, name) for name in ("system", "by", "corner", "first", "find", "reading", "outer")
+        name: getattr(asked, name)
+        for name in ("system", "by", "corner", "first", "find", "reading", "outer", "table")
     }
     options = {"mark": written(asked.mark), "correct": "yes" if asked.correct else ""}
     return chosen | options | numbers | places | {"shown": asked.shown} | asked.written
 
 
-def query_of(asked: Asked) -> str:
+def query_of(asked: Asked, usual_table: str = "") -> str:
     """Return the query string that asks the same again, without what is usual."""
     shown = fields_of(asked)
     parts = {"system": asked.system}
@@ -283,6 +302,8 @@ def query_of(asked: Asked) -> str:
     for name in ("corner", "first", "reading", "outer"):
         if getattr(asked, name) != getattr(plain, name):
             parts[name] = shown[name]
+    if asked.table != usual_table:
+        parts["table"] = asked.table
     if asked.mark != plain.mark:
         parts["mark"] = shown["mark"]
     if asked.correct:

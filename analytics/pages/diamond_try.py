@@ -58,6 +58,8 @@ def stroke_query(asked: Asked, way: Sequence[Point]) -> str:
         "side": f"{side * _running(asked):g}",
         "height": f"{height:g}",
     }
+    if asked.table:
+        parts["table"] = asked.table
     return urlencode(parts, safe=",")
 
 

@@ -7,6 +7,7 @@ whole without its script; the script asks for `part=answer` and puts that in pla
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -29,6 +30,7 @@ from .diamond_rails import Ruler, route, rulers
 from .diamond_sums import rows
 from .diamond_try import stroke_query
 from .limits import limited
+from .stroke import table_choices
 
 SYSTEM_WORDS = {
     "corner": (
@@ -79,8 +81,9 @@ def number_names() -> dict[str, str]:
 @limited(VisitorDiamonds)
 def diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Show the sum of the query string."""
-    asked = asked_of(request.GET)
-    context = answer_context(asked)
+    tables = table_choices()
+    asked = asked_of(request.GET, {one["value"]: one["size"].radius / one["size"].along for one in tables})
+    context = answer_context(asked, tables[0]["value"])
     if request.GET.get("part") == "answer":
         return render(request, "analytics/diamonds_answer.html", context)
     context |= {
@@ -88,6 +91,7 @@ def diamonds(request: HttpRequest, actor: Actor) -> HttpResponse:
         "fields": fields_of(asked),
         "wrong": [(name, field_names()[name], why) for name, why in asked.wrong.items()],
         "systems": [(code, words[0]) for code, words in SYSTEM_WORDS.items()],
+        "tables": tables,
         "two_first": list(SHORT),
         "corners": [(code, CORNER_WORDS[code]) for code in CORNERS],
         "readings": READING_WORDS.items(),
@@ -105,6 +109,7 @@ def field_names() -> dict[str, str]:
         "by": gettext("What is known"),
         "corner": gettext("Corner"),
         "first": gettext("First rail"),
+        "table": gettext("Table"),
         "find": gettext("Asked for"),
         "cue": gettext("Cue ball"),
         "ball": gettext("Ball"),
@@ -116,7 +121,7 @@ def field_names() -> dict[str, str]:
     }
 
 
-def answer_context(asked: Asked) -> dict[str, Any]:
+def answer_context(asked: Asked, usual_table: str = "") -> dict[str, Any]:
     """Return what the answer shows, drawing and all."""
     way, first = asked.turned()
     own = rulers(asked.system, first, asked.outer)
@@ -146,16 +151,17 @@ def answer_context(asked: Asked) -> dict[str, Any]:
         "derived": sum(derived for _, derived in steps),
         "stroke": "" if found is None else speak(found.stroke),
         "window": None if found is None or found.window is None else [number(edge) for edge in found.window],
+        "check_query": urlencode({"system": asked.system} | ({"table": asked.table} if asked.table else {})),
         "by_balls": asked.by == "balls" and asked.balls["ball"] is not None,
         "warnings": [] if found is None else [speak(one) for one in found.warnings],
         "mirror": None if found is None or found.mirror is None else number(found.mirror),
         "try_query": stroke_query(asked, _route(asked)),
-        "keep": query_of(asked),
+        "keep": query_of(asked, usual_table),
         "told": {
             "fields": fields_of(asked),
             "free": asked.free,
             "wrong": asked.wrong,
-            "query": query_of(asked),
+            "query": query_of(asked, usual_table),
             "spoken": _spoken(asked, names, places),
         },
     }

@@ -17,6 +17,7 @@ from analytics.aim.diamonds.geometry import CORNERS, LENGTH, WIDTH, Orientation
 from analytics.aim.diamonds.systems import SYSTEMS
 from analytics.pages.diamond_asked import SHORT, asked_of, query_of
 from analytics.pages.diamonds import answer_context
+from tests.cast import make_table
 
 pytestmark = pytest.mark.django_db
 LAYOUT = "by=balls&cue_x=2&cue_y=2&ball_x=1&ball_y=5"
@@ -217,3 +218,25 @@ def test_page_asks_the_database_for_nothing_of_its_own(
     client.get("/diamonds/")
     with django_assert_max_num_queries(1):
         client.get(f"/diamonds/?{LAYOUT}&part=answer")
+
+
+def test_a_table_of_the_club_settles_the_balls_and_goes_along(client: Client) -> None:
+    table = make_table("Small one", size="210")
+    query = "origin=5&find=aim&arrival=2"
+    book, own = told_window(ask(client, query)), told_window(ask(client, f"{query}&table={table.pk}"))
+    # Balls of 61.5 mm are larger in the shorter diamonds of a small table.
+    assert own[1] - own[0] > 1.2 * (book[1] - book[0])
+    text = ask(client, f"{query}&table={table.pk}")
+    assert f"table={table.pk}" in told(text)["query"]
+    assert "table" not in told(ask(client, query))["query"]
+    assert f"/diamonds/checked/?system=corner&table={table.pk}" in text
+    tried = re.search(r'href="/aim/stroke/\?([^"]*)"', text)
+    assert tried
+    assert parse_qs(tried[1])["table"] == [str(table.pk)]
+    assert "is not known here" in ask(client, "table=999999")
+
+
+def told_window(text: str) -> tuple[float, float]:
+    found = re.search(r"arrivals from ([\d.]+) to ([\d.]+), for a ball", text)
+    assert found
+    return float(found[1]), float(found[2])
