@@ -20,7 +20,7 @@ from django.db.models.functions import Coalesce
 
 from analytics.models import FollowedMatch, Prediction
 from analytics.spreads import spread_of
-from analytics.tables import find_table, parameters_of
+from analytics.tables import find_table, parameters_of, play_tables
 from scoring.models import Match, MatchEntry, PlayTable, StrokeProjection
 from scoring.rules.disciplines import Discipline
 from scoring.rules.match.entry import STROKES
@@ -38,7 +38,7 @@ _READ = (*STROKES, "inning", "position", "annotate", "void", "resume")
 
 def parameters_before(table: PlayTable | None, before: datetime.datetime) -> TableParameters:
     """Return a table's parameters as they held before a moment. Raises Malformed."""
-    return find_table(None) if table is None else parameters_of(table)
+    return find_table(None) if table is None else parameters_of(table, before)
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ class _Tables(dict[int | None, "PlayTable | None"]):
     """Rows of tables by id, each read once."""
 
     def __missing__(self, pk: int | None) -> PlayTable | None:
-        self[pk] = None if pk is None else PlayTable.objects.filter(pk=pk).first()
+        self[pk] = None if pk is None else play_tables().filter(pk=pk).first()
         return self[pk]
 
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from django.db.models import Prefetch, QuerySet
+
+from analytics.models import MeasuredSet
 from scoring.api.paging import LARGEST_ID
 from scoring.models import PlayTable
 from scoring.rules.said import Malformed, said
@@ -20,8 +24,8 @@ def find_table(asked: Any) -> TableParameters:
     """Return the parameters of the table that `asked` names.
 
     `asked` is an id, or `{id (optional), overrides (optional)}`; None is the heated match
-    table. A table of the club gives the preset of its size, then its own overrides; those
-    asked for come last. Raises Malformed (`table`, `table.id`, `table.overrides.radius`).
+    table. A table of the club gives the preset of its size, then what was measured of it if
+    that is in use, then its own overrides; those asked for come last. Raises Malformed (`table`, `table.id`, `table.overrides.radius`).
     """
     from analytics.table.parameters import PRESETS
 
@@ -48,9 +52,44 @@ def find_table(asked: Any) -> TableParameters:
     return _of_row(_row(asked["id"], "table.id"), changes)
 
 
-def parameters_of(table: PlayTable) -> TableParameters:
-    """Return the parameters of a table of the club. Raises Malformed (`table`)."""
-    return _of_row(table, {})
+def parameters_of(table: PlayTable, before: datetime.datetime | None = None) -> TableParameters:
+    """Return the parameters of a table of the club. Raises Malformed (`table`).
+
+    before : a set that was measured later than this is passed over.
+    """
+    return _of_row(table, {}, before)
+
+
+def unmeasured_parameters(table: PlayTable) -> TableParameters:
+    """Return the parameters of a table as if nothing had been measured. Raises Malformed (`table`)."""
+    return _of_row(table, {}, measured=False)
+
+
+def play_tables() -> QuerySet[PlayTable]:
+    """Return the tables of the club with the set that each plays by: two questions for them all."""
+    in_use = MeasuredSet.objects.filter(in_use=True)
+    return PlayTable.objects.prefetch_related(Prefetch("measured_sets", in_use, to_attr="sets_in_use"))
+
+
+def set_in_use(table: PlayTable) -> MeasuredSet | None:
+    """Return the measured set that a table plays by; asks nothing of a row of `play_tables`."""
+    if not hasattr(table, "sets_in_use"):
+        table.sets_in_use = list(MeasuredSet.objects.filter(table=table, in_use=True))
+    return table.sets_in_use[0] if table.sets_in_use else None
+
+
+def find_set_in_use(asked: Any) -> MeasuredSet | None:
+    """Return the measured set of the table that `asked` names, as for `find_table`.
+
+    None where values were asked for that a measured table does not have.
+    """
+    if isinstance(asked, Mapping):
+        if asked.get("overrides"):
+            return None
+        asked = asked.get("id")
+    if not _is_id(asked) or not 0 < asked <= LARGEST_ID:
+        return None
+    return MeasuredSet.objects.filter(table=asked, in_use=True).first()
 
 
 def shown_name(name: Any) -> str:
@@ -64,14 +103,19 @@ def _is_id(value: Any) -> bool:
 
 def _row(pk: int, field: str) -> PlayTable:
     # Every table is listed to everybody, so everybody may name it.
-    found = PlayTable.objects.filter(pk=pk).first() if 0 < pk <= LARGEST_ID else None
+    found = play_tables().filter(pk=pk).first() if 0 < pk <= LARGEST_ID else None
     if found is None:
         raise Malformed(field, said("No table has this id. Send one from the list of tables."))
     return found
 
 
-def _of_row(row: PlayTable, changes: Mapping[str, Any]) -> TableParameters:
-    """Return a row's preset with the row's own overrides, then `changes`."""
+def _of_row(
+    row: PlayTable,
+    changes: Mapping[str, Any],
+    before: datetime.datetime | None = None,
+    measured: bool = True,
+) -> TableParameters:
+    """Return a row's preset with what was measured, the row's own overrides, then `changes`."""
     from analytics.table.parameters import PRESETS
 
     own = row.overrides if isinstance(row.overrides, Mapping) else {}
@@ -87,8 +131,12 @@ def _of_row(row: PlayTable, changes: Mapping[str, Any]) -> TableParameters:
         )
     if row.heated:
         preset = preset.overridden({"cloth_rolling_friction": heated.cloth_rolling_friction})
+    found = set_in_use(row) if measured else None
+    values: dict[str, float] = {}
+    if found is not None and found.result is not None and (before is None or found.measured_at <= before):
+        values = {one["name"]: one["value"] for one in found.result["values"]}
     try:
-        preset = preset.overridden(own)
+        preset = preset.overridden({**values, **own})
     except Malformed as fault:
         raise Malformed(
             "table",

@@ -17,9 +17,9 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from analytics.tables import parameters_of
+from analytics.tables import parameters_of, play_tables
 from scoring.access import Actor
-from scoring.models import Club, PlayTable
+from scoring.models import Club
 from scoring.pages.gate import page
 from scoring.pages.words import ball_name, family_name
 from scoring.regulations import disciplines_of, rule_sets_of
@@ -66,7 +66,7 @@ def table_choices() -> list[dict[str, Any]]:
         }
         for code, label in SIZES.items()
     ]
-    for row in PlayTable.objects.all()[:MOST_TABLES]:
+    for row in play_tables()[:MOST_TABLES]:
         try:
             size = _size(parameters_of(row))
         except Malformed:

@@ -24,6 +24,7 @@ MODEL = 1
 LEAST_READ, LEAST_PLAIN = 10, 4
 # A stroke lies this far off [diamonds] at least before it is called wrong, and by this t.
 WRONG, WRONG_T = 0.4, 4.5
+SUSPECTS = 3
 # More than this left over [units of a careful reading] is no measurement.
 MOST_SPREAD = 3.0
 
@@ -75,7 +76,9 @@ def _check_each(found: Solution) -> None:
     """Raise Unfit on a stroke that fits nothing: without it the rest agrees, and it stays far off."""
     problem = found.problem
     off = problem.off(found.at)
-    suspects = sorted(problem.read, key=lambda code: -abs(off[code]))[:3]
+    # A stroke that tells much draws the fit to itself: what is left of it counts the more.
+    strange = {code: abs(off[code]) / sqrt(1 - found.hold(code)) for code in problem.read}
+    suspects = sorted(strange, key=lambda code: -strange[code])[:SUSPECTS]
     for code in suspects:
         if len(problem.read) <= LEAST_READ - 1:
             return
@@ -83,8 +86,8 @@ def _check_each(found: Solution) -> None:
         without = Problem(rest, problem.table).solved(found.start_for(rest))
         away = abs(without.off_by(code, problem.read[code]))
         # What the others say of a stroke is itself uncertain, the more the more it alone tells.
-        strange = away * sqrt(1 - found.hold(code)) / max(without.spread, 1.0)
-        if away > WRONG / READ and strange > WRONG_T and without.spread < MOST_SPREAD:
+        times = away * sqrt(1 - found.hold(code)) / max(without.spread, 1.0)
+        if away > WRONG / READ and times > WRONG_T and without.spread < MOST_SPREAD:
             raise Unfit(
                 said(
                     "One stroke fits nothing: it was read %(off)s of a diamond from where the others"
@@ -98,9 +101,7 @@ def _check_each(found: Solution) -> None:
 def _check_bounds(found: Solution) -> None:
     low, high = found.problem.bounds
     for at, name in enumerate(found.problem.names):
-        if name != "pace" and (
-            found.at[at] - low[at] < 1e-3 * STEPS[name] or high[at] - found.at[at] < 1e-3 * STEPS[name]
-        ):
+        if name != "pace" and (min(found.at[at] - low[at], high[at] - found.at[at]) < 0.1 * STEPS[name]):
             raise Unfit(
                 said(
                     "%(name)s would end at %(value)s, the last value that is possible. Something was read"

@@ -116,9 +116,9 @@ class Problem:
             jac=self.jacobian,
             bounds=self.bounds,
             x_scale=self.steps,
-            xtol=1e-6,
-            ftol=1e-8,
-            max_nfev=25,
+            xtol=1e-4,
+            ftol=1e-5,
+            max_nfev=20,
         )
         return Solution(self, done.x, done.fun, self.jacobian(done.x))
 
