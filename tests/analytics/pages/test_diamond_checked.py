@@ -12,6 +12,8 @@ from django.core.cache import cache
 from django.test import Client
 
 from analytics.aim.checked.playing import check
+from analytics.aim.checked.trust import judge
+from analytics.aim.diamonds.systems import SYSTEMS
 from analytics.table.parameters import PRESETS
 from scoring.api.limits import VisitorLimit
 from tests.cast import make_organiser, make_table
@@ -89,3 +91,14 @@ def test_a_visitor_who_asks_much_waits_and_others_do_not(
     client.force_login(make_organiser())
     assert client.get(address).status_code == 200
     cache.clear()
+
+
+def test_the_figures_of_the_docs_are_those_of_the_check(client: Client) -> None:
+    text = unescape(client.get("/docs/diamonds/").content.decode())
+    rows = re.findall(r'<tr><th scope="row">[^<]*</th>((?:<td class="num">[\d.]+</td>)+)</tr>', text)
+    shown = [[float(cell) for cell in re.findall(r">([\d.]+)<", row)] for row in rows]
+    trusts = [judge(check(system, PRESETS["match-heated"])) for system in SYSTEMS]
+    assert [row[:4] for row in shown] == [
+        [one.total, *(one.counts[name] for name in ("near", "off", "far"))] for one in trusts
+    ]
+    assert [row[4] for row in shown] == pytest.approx([one.mean_size for one in trusts], abs=0.0051)
