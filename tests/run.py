@@ -77,7 +77,7 @@ def pytest(counts: Counter[str], chosen: list[str], *arguments: str, **environ: 
     """Run pytest on all tests or those chosen, add up what it counted, answer whether all passed."""
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        command = [PYTHON, "-m", "pytest", "-n", "2", "--dist", "loadscope", f"--junit-xml={report}"]
+        command = [PYTHON, "-m", "pytest", "-n", "3", "--dist", "loadscope", f"--junit-xml={report}"]
         done = subprocess.run([*command, *arguments, *chosen], cwd=ROOT, env={**BARE, **environ})
         if report.exists():
             for suite in ElementTree.parse(report).getroot().iter("testsuite"):

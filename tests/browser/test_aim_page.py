@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from analytics import kernels
-from analytics.aim.lines import leaving
+from analytics.aim.lines import leaving, search
 
 ASKED = "/aim/?white=0.7,1.1&yellow=3,1.9&red=1.3,3.6&spread=1.2"
 
@@ -19,6 +20,12 @@ ASKED = "/aim/?white=0.7,1.1&yellow=3,1.9&red=1.3,3.6&spread=1.2"
 def _warm() -> None:
     """Compile the simulator first: nobody at the page waits for that."""
     kernels.do_warm()
+
+
+@pytest.fixture(autouse=True)
+def _small_searches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the page does with lines is looked at here, not how good they are."""
+    monkeypatch.setattr(search, "FULL", replace(search.FULL, explored=8192, members=6, seeds=2, kept=(1, 10)))
 
 
 def opened(page: Page, base: str, address: str) -> Page:

@@ -24,7 +24,7 @@ from tests.analytics.aim.layouts import layouts_at_random
 
 LAYOUTS = layouts_at_random(4)
 # Two thirds of a full search, which finds the best line nearly as well.
-BUDGET = replace(FULL, members=8, seeds=2, rounds=(32, 32, 64), kept=(2, 6), chosen=128)
+BUDGET = replace(FULL, explored=32768, members=8, seeds=2, rounds=(32, 32, 64), kept=(2, 6), chosen=128)
 MEAN_BEST = {0.5: 0.816, 1.0: 0.497, 2.0: 0.229}
 MEAN_SCORING, MOST_SCORING, LEAST_SCORING = 1 / 65, 1 / 20, 1 / 250
 BETWEEN_LAYOUTS = 0.13
