@@ -28,7 +28,16 @@ if TYPE_CHECKING:
     from analytics.aim.checked.playing import Checked
     from analytics.aim.checked.trust import Trust
 
-USUAL_TRACK = {"corner": "5-3", "plus": "3-3"}
+# The track that is drawn before one was chosen: published, or in the middle of the rule.
+USUAL_TRACK = {
+    "corner": "5-3",
+    "plus": "3-2",
+    "one-rail": "6-4",
+    "two-rail": "7-2",
+    "sid": "3-7.5",
+    "half": "8-4",
+    "base-30": "4.5-3",
+}
 GRADE_WORDS = {
     "near": _("within a quarter"),
     "off": _("within half"),
@@ -68,8 +77,7 @@ def checked(request: HttpRequest, actor: Actor) -> HttpResponse:
     if request.GET.get("format") == "csv":
         return _as_csv(system, table, found)
     trust = judge(found)
-    chosen = _chosen(found, request.GET.get("track") or USUAL_TRACK.get(system, ""))
-    speed, side, height = STROKES[system]
+    chosen = _chosen(found, request.GET.get("track") or USUAL_TRACK[system])
     asked = {"system": system, "table": table["value"]}
     context = {
         "systems": [(code, SYSTEM_WORDS[code][0]) for code in SYSTEMS],
@@ -82,7 +90,7 @@ def checked(request: HttpRequest, actor: Actor) -> HttpResponse:
         "advice": _advice(trust),
         "fourth": _fourth_words(trust),
         "fitted": trust.fitted,
-        "stroke": {"speed": number(speed), "side": number(side), "height": number(height)},
+        "stroke": _stroke_words(*STROKES[system]),
         "csv_query": urlencode(asked | {"format": "csv"}),
         "options": [(one.track.key, _sum_words(one)) for one in found],
         "chosen": chosen.track.key,
@@ -146,7 +154,12 @@ def _advice(trust: Trust) -> str:
             % {"numbers": _numbers(trust.by, trust.doubted), "worst": f"{trust.worst:.2f}"}
         )
     if not trust.trusted:
-        told.insert(0, gettext("There is no number whose tracks are all near."))
+        told.insert(
+            0,
+            gettext("For no origin are all tracks near.")
+            if trust.by == "origin"
+            else gettext("For no arrival are all tracks near."),
+        )
     return " ".join(told)
 
 
@@ -173,6 +186,16 @@ def _fourth_words(trust: Trust) -> str:
         "On the fourth rail, where places are published: %(near)s of %(n)s within a quarter.",
         total,
     ) % {"near": trust.fourth["near"], "n": total}
+
+
+def _stroke_words(speed: float, side: float, height: float) -> str:
+    """Return how every track is struck: m/s and ball radii, side where there is any."""
+    told = {"speed": number(speed), "side": number(side), "height": number(height)}
+    return gettext("%(speed)s m/s, %(side)s, %(height)s.") % {
+        "speed": told["speed"],
+        "side": gettext("%(side)s radii of running side") % told if side else gettext("no side"),
+        "height": gettext("%(height)s radii above the centre") % told if height else gettext("centre height"),
+    }
 
 
 def _track_words(one: Checked) -> str:
