@@ -77,7 +77,9 @@ def test_simulator_is_compiled_elsewhere_and_loaded_only_then(monkeypatch, code:
 
 
 @pytest.mark.parametrize(("wanted", "started"), [(True, 2), (False, 0)])
-def test_web_process_keeps_a_worker_that_ends_with_it(settings, monkeypatch, wanted: bool, started: int) -> None:
+def test_web_process_keeps_a_worker_that_ends_with_it(
+    settings, monkeypatch, wanted: bool, started: int
+) -> None:
     settings.WORKER = wanted
     commands: list[list[str]] = []
 
