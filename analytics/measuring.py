@@ -21,6 +21,7 @@ from scoring.models import PlayTable
 from scoring.rules.said import Malformed, said
 
 if TYPE_CHECKING:
+    from analytics.aim.diamonds.question import Answer
     from analytics.aim.measured.correcting import Correction
 
 MOST_SECONDS = 30.0
@@ -154,11 +155,13 @@ def correction_in(one: MeasuredSet | None) -> Correction | None:
     return None if kept is None else correction_from(kept)
 
 
-def own_number(
-    one: MeasuredSet | None, system: str, origin: float | None, arrival: float | None
-) -> OwnNumber | None:
-    """Return the own-table numbers beside a book arrival; None where nothing was measured about it."""
-    if one is None or system != "corner" or origin is None or arrival is None:
+def own_number(one: MeasuredSet | None, answer: Answer, reading: str) -> OwnNumber | None:
+    """Return the own-table numbers beside a system's answer; None where nothing was measured about it.
+
+    reading : how the aim line was drawn; the test strokes are sent through the marks.
+    """
+    origin, arrival = answer.origin, answer.arrival
+    if one is None or answer.system != "corner" or reading != "through" or origin is None or arrival is None:
         return None
     fix = correction_in(one)
     came = None if fix is None else fix.arrival(arrival)

@@ -76,6 +76,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-diamonds": {"GET": Right.ANYONE},
     "docs-lines": {"GET": Right.ANYONE},
     "docs-predictions": {"GET": Right.ANYONE},
+    "docs-own-table": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},
@@ -120,6 +121,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "diamonds-checked": {"GET": Right.ANYONE},
     "diamond-exercise": {"GET": Right.ANYONE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "table-measure": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "table-measured": {"GET": Right.ANYONE},
+    "table-measured-act": {"POST": Right.ORGANISE},
     "schema": {"GET": Right.ANYONE},
     "api-docs": {"GET": Right.ANYONE},
     # The API of the scoring layer.
@@ -149,6 +153,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-aim-stray": {"POST": Right.ANYONE},
     "api-diamonds": {"POST": Right.ANYONE},
     "api-shots": {"POST": Right.ANYONE},
+    "api-table-measured": {"GET": Right.ANYONE},
 }
 
 

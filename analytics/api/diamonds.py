@@ -15,7 +15,8 @@ from rest_framework.exceptions import ValidationError
 from analytics.aim.diamonds.geometry import CORNERS, LENGTH
 from analytics.aim.diamonds.question import MARK_OFFSET, MOST_OFFSET, OUTER, RADIUS, READINGS, Question
 from analytics.aim.diamonds.systems import SYSTEMS, answer
-from analytics.tables import find_table
+from analytics.measuring import own_number
+from analytics.tables import find_set_in_use, find_table
 from scoring.api.views import ScoringView
 from scoring.rules.contacts import RAILS
 
@@ -122,12 +123,25 @@ class MarksOut(serializers.Serializer):
     arrival = PlaceField(required=False)
 
 
+class OwnOut(serializers.Serializer):
+    """A measured table's own numbers: where the book's aim comes, with its interval of 90 %, and the
+    aim that comes to the book's arrival; when that was measured, and under which note."""
+
+    arrival = serializers.FloatField()
+    low = serializers.FloatField()
+    high = serializers.FloatField()
+    aim = serializers.FloatField(allow_null=True)
+    measured_at = serializers.DateTimeField()
+    note = serializers.CharField()
+
+
 class DiamondsOut(serializers.Serializer):
     """What the system answers; numbers are whole diamonds, Sid's aim tens a diamond.
 
     `status` says of each step whether it was published (S) or derived (D). `line` joins the two
     places that the aim line runs through. `track` is the arrival wanted before the correction;
     `mirror` where a ball without side would come by plane mirrors, in diamonds from the far end.
+    `own` stands beside the corner's numbers where the table asked about was measured.
     """
 
     system = serializers.CharField()
@@ -144,6 +158,7 @@ class DiamondsOut(serializers.Serializer):
     track = serializers.FloatField(allow_null=True)
     mirror = serializers.FloatField(allow_null=True)
     warnings = serializers.ListField(child=serializers.CharField())
+    own = OwnOut(allow_null=True)
 
 
 class DiamondsView(ScoringView):
@@ -160,8 +175,10 @@ class DiamondsView(ScoringView):
         except ValidationError as fault:
             raise ValidationError(dotted(fault.detail)) from None
         layout = asked.pop("layout", None) or {}
-        radius = _radius(asked.pop("table", None))
-        return self.answer(answer(Question(**asked, **layout, radius=radius)).to_json(gettext))
+        table = asked.pop("table", None)
+        found = answer(Question(**asked, **layout, radius=_radius(table)))
+        own = own_number(find_set_in_use(table), found, asked["reading"])
+        return self.answer(found.to_json(gettext) | {"own": None if own is None else OwnOut(own).data})
 
 
 def _radius(table: Any) -> float:

@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from . import after, aim, diamonds, shots
+from . import after, aim, diamonds, measured, shots
 
 urlpatterns = [
     path("aim/", aim.AimView.as_view(), name="api-aim"),
     path("aim/leaves/", after.LeavesView.as_view(), name="api-aim-leaves"),
     path("aim/stray/", after.StrayView.as_view(), name="api-aim-stray"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
+    path("tables/<int:pk>/measured/", measured.MeasuredView.as_view(), name="api-table-measured"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]

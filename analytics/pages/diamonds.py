@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.translation import gettext, pgettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
@@ -20,6 +21,8 @@ from analytics.aim.diamonds.question import MOST_OFFSET, NUMBERS
 from analytics.aim.diamonds.words import number
 from analytics.aim.diamonds.words import place as place_words
 from analytics.api.limits import VisitorDiamonds
+from analytics.measuring import own_number
+from analytics.tables import find_set_in_use
 from scoring.access import Actor
 from scoring.pages.gate import page
 from scoring.pages.words import speak
@@ -156,6 +159,7 @@ def answer_context(asked: Asked, usual_table: str = "") -> dict[str, Any]:
         "warnings": [] if found is None else [speak(one) for one in found.warnings],
         "mirror": None if found is None or found.mirror is None else number(found.mirror),
         "try_query": stroke_query(asked, _route(asked)),
+        "own": _own(asked),
         "keep": query_of(asked, usual_table),
         "told": {
             "fields": fields_of(asked),
@@ -164,6 +168,26 @@ def answer_context(asked: Asked, usual_table: str = "") -> dict[str, Any]:
             "query": query_of(asked, usual_table),
             "spoken": _spoken(asked, names, places),
         },
+    }
+
+
+def _own(asked: Asked) -> dict[str, str] | None:
+    """Return the measured table's own numbers beside the answer's, as they are shown."""
+    found = asked.answer
+    if found is None or not asked.table.isdigit():
+        return None
+    one = find_set_in_use(int(asked.table))
+    own = own_number(one, found, asked.reading)
+    if one is None or own is None or found.arrival is None or found.aim is None:
+        return None
+    return {
+        "book": number(found.arrival),
+        "book_aim": number(found.aim),
+        "arrival": number(own.arrival),
+        "low": number(own.low),
+        "high": number(own.high),
+        "aim": "" if own.aim is None else number(own.aim),
+        "address": reverse("table-measured", kwargs={"pk": one.table_id}),
     }
 
 

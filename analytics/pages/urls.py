@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from . import aim, diamond_checked, diamond_exercise, diamonds, positions, predictions, stroke
+from . import (
+    aim,
+    diamond_checked,
+    diamond_exercise,
+    diamonds,
+    measured,
+    measuring,
+    positions,
+    predictions,
+    stroke,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
@@ -11,5 +21,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("diamonds/checked/", diamond_checked.checked, name="diamonds-checked"),
     path("diamonds/exercise/", diamond_exercise.diamond_exercise, name="diamond-exercise"),
     path("matches/<int:pk>/positions/", positions.positions, name="match-positions"),
+    path("tables/<int:pk>/measure/", measuring.measure, name="table-measure"),
+    path("tables/<int:pk>/measured/", measured.measured, name="table-measured"),
+    path("tables/<int:pk>/measured/act/", measured.measured_act, name="table-measured-act"),
     path("predictions/", predictions.predictions, name="predictions"),
 ]

@@ -18,7 +18,15 @@ from clubsite.pages import docs_simulator
 from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
 
-PAGES = ["/docs/", "/docs/rulings/", "/docs/record/", "/docs/keys/", "/docs/simulator/", "/docs/diamonds/"]
+PAGES = [
+    "/docs/",
+    "/docs/rulings/",
+    "/docs/record/",
+    "/docs/keys/",
+    "/docs/simulator/",
+    "/docs/diamonds/",
+    "/docs/own-table/",
+]
 
 pytestmark = pytest.mark.django_db
 
