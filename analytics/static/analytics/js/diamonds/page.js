@@ -6,6 +6,7 @@ import { Board } from './board.js';
 
 const { gettext: spoken } = globalThis;
 const PATIENCE = 15000; // [ms]
+const PACE = 120; // [ms] from question to question in a drag: fewer than a visitor may ask in a minute
 const form = document.getElementById('diamonds');
 const slot = (name) => document.querySelector(`[data-slot="${name}"]`);
 let told = JSON.parse(document.getElementById('diamonds-told').textContent);
@@ -38,7 +39,9 @@ async function ask({ done = true } = {}) {
     return;
   }
   asking = true;
+  const begun = performance.now();
   const text = await fetched(query());
+  if (again) await new Promise((go) => { setTimeout(go, PACE - (performance.now() - begun)); });
   asking = false;
   const next = again;
   again = null;
