@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 SCALE = 42
 # The chart, in px of its own: columns of words and of figures, rows.
 LABEL, PLOT, FIGURE, ROW, HEAD, FOOT = 104, 190, 56, 19, 34, 26
+APART = 0.46  # [diamonds] between two letters on the frame
 LEAST = 1.0  # [diamonds] that the axis reaches to either side
 
 
@@ -41,9 +42,9 @@ def track_svg(one: Checked, label: str) -> SafeString:
     _draw_way(sheet, by_sum, False)
     _draw_way(sheet, one.way, True)
     sheet.circle(one.way[0], 5.5, "chk-start")
-    _draw_letter(sheet, by_sum, track.arrival, "A", False)
+    _draw_letter(sheet, track.arrival, "A", False)
     if one.arrival is not None:
-        _draw_letter(sheet, by_sum, one.arrival, "B", True)
+        _draw_letter(sheet, _clear(one.arrival, track.arrival), "B", True)
     width, height = (side * SCALE for side in sheet.size)
     return mark_safe(  # the label is escaped, the rest numbers and our words
         f'<svg class="carom carom-upright" viewBox="0 0 {width:.0f} {height:.0f}" role="img" '
@@ -59,20 +60,25 @@ def _draw_way(sheet: Sheet, way: Sequence[Point], second: bool) -> None:
     sheet.add("</g>")
 
 
-def _draw_letter(sheet: Sheet, by_sum: Sequence[Point], arrival: float, word: str, second: bool) -> None:
-    """Set a letter on the frame abreast of an arrival, A outside the marks and B farther out or in."""
-    out = MARKS if not second else -0.24
-    y = LENGTH - min(max(arrival, -0.2), LENGTH + 0.2)
-    at = (-out, y)
-    x, y_px = sheet.px(at)
+def _clear(arrival: float, taken: float) -> float:
+    """Return where a letter stands along the rail: abreast of its arrival, or moved on beside the other."""
+    if abs(arrival - taken) >= APART:
+        return arrival
+    return taken + (APART if arrival >= taken else -APART)
+
+
+def _draw_letter(sheet: Sheet, arrival: float, word: str, second: bool) -> None:
+    """Set a letter on the frame abreast of an arrival."""
+    at = (-MARKS, LENGTH - min(max(arrival, -MARKS), LENGTH + MARKS))
+    x, y = sheet.px(at)
     sheet.add(f'<g class="{"line-b" if second else "line-a"}">')
     if second:
         sheet.add(
-            f'<rect class="number-mark" x="{x - 8.5:.1f}" y="{y_px - 8.5:.1f}" width="17" height="17" rx="2"/>'
+            f'<rect class="number-mark" x="{x - 8.5:.1f}" y="{y - 8.5:.1f}" width="17" height="17" rx="2"/>'
         )
     else:
         sheet.circle(at, 9, "number-mark")
-    sheet.text(x, y_px + 4.3, word, "number")
+    sheet.text(x, y + 4.3, word, "number")
     sheet.add("</g>")
 
 
