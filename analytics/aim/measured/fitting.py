@@ -17,14 +17,15 @@ from scoring.rules.said import said
 
 from .results import WORDS, Fitted, Unfit
 from .solving import READ, STEPS, Problem, Readings, Solution
-from .strokes import PLAIN, STROKES
+from .strokes import LAG, PLAIN, STROKES
 
 # Which version of this fit; kept with every result.
 MODEL = 1
 LEAST_READ, LEAST_PLAIN = 10, 4
 # A stroke lies this far off [diamonds] at least before it is called wrong, and by this t.
 WRONG, WRONG_T = 0.4, 4.5
-SUSPECTS = 3
+# So many are looked into, those of which this much is left [units of a careful reading].
+SUSPECTS, STRANGE = 4, 3.0
 # More than this left over [units of a careful reading] is no measurement.
 MOST_SPREAD = 3.0
 
@@ -75,27 +76,40 @@ def _check_enough(read: Mapping[str, Sequence[float]]) -> None:
 def _check_each(found: Solution) -> None:
     """Raise Unfit on a stroke that fits nothing: without it the rest agrees, and it stays far off."""
     problem = found.problem
+    if len(problem.read) < LEAST_READ:
+        return
     off = problem.off(found.at)
     # A stroke that tells much draws the fit to itself: what is left of it counts the more.
     strange = {code: abs(off[code]) / sqrt(1 - found.hold(code)) for code in problem.read}
-    suspects = sorted(strange, key=lambda code: -strange[code])[:SUSPECTS]
-    for code in suspects:
-        if len(problem.read) <= LEAST_READ - 1:
-            return
+    blamed: list[tuple[float, str, float]] = []
+    for code in sorted(strange, key=lambda code: -strange[code])[:SUSPECTS]:
+        if strange[code] < STRANGE:
+            break
         rest = {other: value for other, value in problem.read.items() if other != code}
-        without = Problem(rest, problem.table).solved(found.start_for(rest))
-        away = abs(without.off_by(code, problem.read[code]))
-        # What the others say of a stroke is itself uncertain, the more the more it alone tells.
-        times = away * sqrt(1 - found.hold(code)) / max(without.spread, 1.0)
-        if away > WRONG / READ and times > WRONG_T and without.spread < MOST_SPREAD:
-            raise Unfit(
-                said(
-                    "One stroke fits nothing: it was read %(off)s of a diamond from where the others"
-                    " would have it come. Strike it again, or leave it out.",
-                    off=f"{away * READ:.1f}",
-                ),
-                code,
-            )
+        # From the beginning: where the whole set ended, the stroke may have led it astray.
+        without = Problem(rest, problem.table).solved()
+        away = without.off_by(code, problem.read[code])
+        times = abs(away) / (max(without.spread, 1.0) * without.doubt(code))
+        if abs(away) > WRONG / READ and times > WRONG_T and without.spread < MOST_SPREAD:
+            blamed.append((without.spread, code, abs(away)))
+    if not blamed:
+        return
+    _spread, code, away = min(blamed)
+    if STROKES[code].kind == LAG and len(problem.lags) > 1:
+        raise Unfit(
+            said(
+                "The two lags tell two different cloths, and which is right nobody knows. Shoot both again."
+            ),
+            code,
+        )
+    raise Unfit(
+        said(
+            "One stroke fits nothing: it was read %(off)s of a diamond from where the others"
+            " would have it come. Strike it again, or leave it out.",
+            off=f"{away * READ:.1f}",
+        ),
+        code,
+    )
 
 
 def _check_bounds(found: Solution) -> None:
@@ -107,6 +121,6 @@ def _check_bounds(found: Solution) -> None:
                     "%(name)s would end at %(value)s, the last value that is possible. Something was read"
                     " or struck in another way than asked; look at the strokes again.",
                     name=WORDS[name],
-                    value=f"{found.at[at]:g}",
+                    value=f"{found.at[at]:.3g}",
                 )
             )

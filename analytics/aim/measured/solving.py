@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from math import sqrt
-from typing import Any
 
 import numpy as np
 
@@ -148,13 +147,19 @@ class Solution:
         rows = [one for one in self.problem.read for _ in range(STROKES[one].fields)]
         return min(max(float(hat[at]) for at, one in enumerate(rows) if one == code), 0.99)
 
-    def start_for(self, read: Mapping[str, Any]) -> np.ndarray:
-        """Return the solution as a start for fewer strokes."""
-        lags = [code for code in self.problem.lags if code in read]
-        skipped = len(FITTED[:2]) if not lags else len(FITTED)
-        known = list(self.at[:skipped])
-        paces = [self.problem.pace(code, self.at) for code in lags]
-        return np.array([*known, self.at[self.problem.names.index("side")], *paces])
+    def doubt(self, code: str) -> float:
+        """Return how uncertain a stroke is that was left out, read and foretold, in units of `spread`."""
+        if STROKES[code].kind == LAG:
+            # Foretold from the other lag alone: as uncertain again.
+            return sqrt(2.0) if self.problem.lags else sqrt(1e3)
+        one = Problem({code: (0.0,)}, self.problem.table)
+        slope = np.zeros(len(self.at))
+        shared = [self.problem.names.index(name) for name in one.names]
+        slope[shared] = one.jacobian(self.at[shared])[0]
+        scaled = self.slopes * self.problem.steps
+        covariance = np.linalg.pinv(scaled.T @ scaled)
+        slope = slope * self.problem.steps
+        return sqrt(1.0 + float(slope @ covariance @ slope))
 
     def off_by(self, code: str, read: Sequence[float]) -> float:
         """Return how far off a stroke is that was left out, in units of a careful reading."""
