@@ -120,20 +120,23 @@ def _finding(fix: Any) -> str:
     if fix.offset_low > 0:
         words = gettext(
             "This table takes the ball %(off)s of a diamond farther than the book's arrival"
-            " (90 %% interval %(low)s to %(high)s)."
+            " (90 %% interval %(low)s to %(high)s)."
         )
     elif fix.offset_high < 0:
         words = gettext(
             "This table brings the ball %(off)s of a diamond short of the book's arrival"
-            " (90 %% interval %(low)s to %(high)s)."
+            " (90 %% interval %(low)s to %(high)s)."
         )
     else:
         words = gettext(
             "Whether this table differs from the book on the whole is too early to tell"
-            " (90 %% interval %(low)s to %(high)s of a diamond)."
+            " (90 %% interval %(low)s to %(high)s of a diamond)."
         )
-    slope = gettext(" The difference changes along the rail.") if fix.slope else ""
-    return words % told + slope
+    sentence = words % told
+    if fix.slope:
+        changes = gettext("The difference changes along the rail, by %(slope)s for every diamond of arrival.")
+        sentence += " " + changes % {"slope": signed(fix.slope)}
+    return sentence
 
 
 def _value(value: dict[str, Any]) -> dict[str, Any]:

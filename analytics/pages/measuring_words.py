@@ -46,7 +46,7 @@ def told_of(stroke: TestStroke, radius: float) -> Told:
     if stroke.fields == 2:
         return Told(
             stroke_name(stroke),
-            [_lay(stroke), _lag_strike(), gettext("Start a watch as it meets the top rail.")],
+            [*_lay(stroke), _lag_strike(), gettext("Start a watch as it meets the top rail.")],
             gettext("Where it comes to lie"),
             gettext(
                 "The middle of the ball, in diamonds from the bottom rail, to a tenth. Shoot again if it met a"
@@ -58,7 +58,7 @@ def told_of(stroke: TestStroke, radius: float) -> Told:
     return Told(
         stroke_name(stroke),
         [
-            _lay(stroke),
+            *_lay(stroke),
             _strike(stroke, radius),
             gettext("Watch the %(rail)s rail, the %(nth)s one it meets.") % told,
         ],
@@ -89,23 +89,19 @@ def _place(mark: Point) -> str:
     return speak(place_words(Orientation(), rail, (x, y), end))
 
 
-def _lay(stroke: TestStroke) -> str:
+def _lay(stroke: TestStroke) -> list[str]:
     upright = stroke.line[0][0] == stroke.line[1][0]
     far = stroke.start[1] if upright else stroke.start[0]
-    return ngettext(
-        "Sight a line from %(one)s to %(other)s, and lay the ball on it, %(far)s diamond from the %(rail)s rail.",
-        "Sight a line from %(one)s to %(other)s, and lay the ball on it, %(far)s diamonds from the %(rail)s rail.",
-        round(far),
-    ) % {
-        "one": _bare(_place(stroke.line[0])),
-        "other": _bare(_place(stroke.line[1])),
-        "far": number(far),
-        "rail": rail_name("bottom" if upright else "left"),
+    sight = gettext("Sight a line that begins %(one)s, and ends %(other)s.") % {
+        "one": _place(stroke.line[0]),
+        "other": _place(stroke.line[1]),
     }
-
-
-def _bare(place: str) -> str:
-    return gettext("the place %(place)s") % {"place": place}
+    lay = ngettext(
+        "Lay the ball on that line, %(far)s diamond from the %(rail)s rail.",
+        "Lay the ball on that line, %(far)s diamonds from the %(rail)s rail.",
+        round(far),
+    ) % {"far": number(far), "rail": rail_name("bottom" if upright else "left")}
+    return [sight, lay]
 
 
 def _lag_strike() -> str:

@@ -135,6 +135,7 @@ def test_own_values_come_after_measured_ones_and_asked_ones_last(table):
     assert asked.cloth_rolling_friction == pytest.approx(0.008, rel=0.02)
 
 
+@pytest.mark.both_databases
 def test_at_most_one_set_is_in_use_and_the_history_stays(table):
     first, second = measured(table), measured(table, "heating off")
     do_use(first)
