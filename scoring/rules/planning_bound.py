@@ -34,7 +34,10 @@ def lower_bound(
         if job.key not in ends:
             left[job.key] = job.minutes
     work = sum(left.values())
-    bounds = [start, *(end for end in ends.values() if work or end > start)]
+    if ends and not work:
+        # All of it was over before the day began.
+        return max(ends.values())
+    bounds = [start, *ends.values()]
     # What is locked waits for nothing any more.
     free = [replace(job, after=frozenset()) if job.key in ends else job for job in jobs]
     bounds += _by_tables_and_tails(free, left, tables, start, rest)

@@ -180,6 +180,12 @@ def days(draw):
     return jobs, places, start, rest, referees, running
 
 
+def test_a_day_that_was_over_before_it_began_ends_when_it_did():
+    over = [Placed(0, "table 1", 0, 20, locked=True)]
+    made = plan([Job(0, 1)], [Table("table 1")], start=21, locked=over)
+    assert (made.end, made.bound) == (20, 20)
+
+
 @given(days())
 def test_schedules_never_collide(day):
     jobs, places, start, rest, referees, running = day
