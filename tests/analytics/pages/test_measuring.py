@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from analytics.aim.measured.solving import readings_of
@@ -142,6 +144,17 @@ def test_at_most_one_set_is_in_use_and_the_history_stays(table):
     do_use(second)
     assert list(MeasuredSet.objects.filter(in_use=True)) == [second]
     assert MeasuredSet.objects.count() == 2
+
+
+def test_measured_tables_cost_no_question_each(table, django_assert_num_queries):
+    client = cast.client_for()
+    client.get("/aim/stroke/")
+    with CaptureQueriesContext(connection) as few:
+        client.get("/aim/stroke/")
+    for at in range(4):
+        do_use(measured(cast.make_table(f"Table 1{at}")))
+    with django_assert_num_queries(len(few)):
+        client.get("/aim/stroke/")
 
 
 def test_everybody_reads_the_result_on_the_page_and_over_the_api(table):
