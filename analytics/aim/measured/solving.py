@@ -105,13 +105,13 @@ class Problem:
             columns.append((self.residuals(up) - self.residuals(down)) / (up[which] - down[which]))
         return np.array(columns).T
 
-    def solved(self, start: np.ndarray | None = None) -> Solution:
+    def solved(self) -> Solution:
         """Return the least squares."""
         from scipy.optimize import least_squares
 
         done = least_squares(
             self.residuals,
-            self.start() if start is None else start,
+            self.start(),
             jac=self.jacobian,
             bounds=self.bounds,
             x_scale=self.steps,
