@@ -2,10 +2,10 @@
 // The question stands in the address; nothing is worked out here.
 
 import { mark, put } from '../../../scoring/js/pages/score/dom.js';
-import { Drawing } from '../stroke/drawing.js';
+import { Drawing } from '../../../scoring/js/table/drawing.js';
 import { Fields } from '../stroke/fields.js';
-import { watchTable } from '../stroke/hands.js';
-import { BALLS, laid, near, refitted, rounded } from '../stroke/layout.js';
+import { watchTable } from '../../../scoring/js/table/hands.js';
+import { BALLS, laid, near, refitted, rounded } from '../../../scoring/js/table/layout.js';
 import { Route } from '../stroke/route.js';
 import { played } from '../stroke/shots.js';
 import { BALL, caution, place, plays, refused, say, unplayed } from '../stroke/texts.js';

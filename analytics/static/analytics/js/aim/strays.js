@@ -2,7 +2,7 @@
 // outside the frame, and where the cue ball ends.
 
 import { drawn } from '../../../scoring/js/pages/score/dom.js';
-import { fix, px } from '../stroke/drawing.js';
+import { fix, px } from '../../../scoring/js/table/drawing.js';
 
 const TICKS = 70;
 const ENDS = 96;

@@ -1,7 +1,7 @@
 // The typed fields: what they show, what they take, and what is said beside one that it cannot take.
 
 import { mark, put } from '../../../scoring/js/pages/score/dom.js';
-import { BALLS } from './layout.js';
+import { BALLS } from '../../../scoring/js/table/layout.js';
 import { MISCUE, MOST_SPEED, typed } from './question.js';
 import { say, speedWord, tip } from './texts.js';
 import { showFace } from './face.js';

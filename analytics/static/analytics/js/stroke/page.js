@@ -3,11 +3,11 @@
 
 import { mark, put } from '../../../scoring/js/pages/score/dom.js';
 import { Clock } from './clock.js';
-import { Drawing } from './drawing.js';
+import { Drawing } from '../../../scoring/js/table/drawing.js';
 import { watchFace } from './face.js';
 import { Fields } from './fields.js';
-import { watchTable } from './hands.js';
-import { BALLS, ahead, laid, near, onward, refitted } from './layout.js';
+import { watchTable } from '../../../scoring/js/table/hands.js';
+import { BALLS, ahead, laid, near, onward, refitted } from '../../../scoring/js/table/layout.js';
 import { placeAt } from './motion.js';
 import { body, query, turned, withinFace } from './question.js';
 import { Result } from './result.js';

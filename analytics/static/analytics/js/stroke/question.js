@@ -1,6 +1,6 @@
 // The stroke that is asked for: between the page, its address, and the call to the club.
 
-import { BALLS, rounded } from './layout.js';
+import { BALLS, rounded } from '../../../scoring/js/table/layout.js';
 
 export const MISCUE = 0.5; // [radii] off the centre
 export const MOST_SPEED = 12; // [m/s]

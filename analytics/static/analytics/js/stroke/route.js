@@ -2,9 +2,9 @@
 // is drawn after the second object ball. It grows with the time that is shown.
 
 import { drawn, mark } from '../../../scoring/js/pages/score/dom.js';
-import { curve, ghostAt, numbered } from './drawing.js';
+import { curve, ghostAt, numbered } from '../../../scoring/js/table/drawing.js';
 import { arcs, placeAt, timeOfLength } from './motion.js';
-import { numberPlace } from './places.js';
+import { numberPlace } from '../../../scoring/js/table/places.js';
 
 const AWAY = 0.9; // [diamonds] that the first object ball is followed
 

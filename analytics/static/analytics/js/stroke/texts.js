@@ -1,9 +1,12 @@
 // What the page says, in the reader's language.
 
+import { BALL, place, refused } from '../../../scoring/js/table/words.js';
+
+export { BALL, place, refused };
+
 const { gettext: spoken, ngettext: counted, pgettext: meant, interpolate: filled } = globalThis;
 
 export const say = (text, values) => (values ? filled(text, values, true) : text);
-export const BALL = { white: spoken('White'), yellow: spoken('Yellow'), red: spoken('Red') };
 export const RAIL = {
   bottom: meant('rail', 'bottom'),
   right: meant('rail', 'right'),
@@ -13,7 +16,6 @@ export const RAIL = {
 
 export const seconds = (time) => say(spoken('%(time)s s'), { time: time.toFixed(2) });
 export const called = (one) => (one.ball ? BALL[one.ball] : RAIL[one.rail]);
-export const place = ([x, y]) => `${x.toFixed(2)}, ${y.toFixed(2)}`;
 
 export function plays(cue) {
   return say(spoken('%(name)s plays.'), { name: BALL[cue] });
@@ -44,18 +46,6 @@ function thickness(part) {
   ];
   const [, word] = parts.reduce((best, one) => (Math.abs(one[0] - part) < Math.abs(best[0] - part) ? one : best));
   return word;
-}
-
-/** Return why a ball cannot lie where it was wanted, and what was done. */
-export function refused(ball, why) {
-  const name = BALL[ball];
-  if (why.overlaps) {
-    return say(spoken('%(name)s would overlap %(other)s there; it was laid beside it.'), {
-      name,
-      other: BALL[why.overlaps],
-    });
-  }
-  return say(spoken('%(name)s would lie outside the noses there; it was laid inside.'), { name });
 }
 
 export function speedWord(speed) {

@@ -1,8 +1,8 @@
 // The table drawing that can be touched: balls, grips, the line of the stroke.
 // Frame, marks and rail names were drawn by the server; px and scale are those of its drawing.
 
-import { drawn, mark } from '../../../scoring/js/pages/score/dom.js';
-import { BALL } from './texts.js';
+import { drawn, mark } from '../pages/score/dom.js';
+import { BALL } from './words.js';
 import { namePlace } from './places.js';
 
 const SCALE = 56; // [px a diamond], as in scoring/templatetags/table_drawing.py
@@ -83,11 +83,12 @@ export class Drawing {
     mark(name, 'x', fix(side * (this.radius * SCALE + 9)));
   }
 
-  /** Choose the clearest side for every name; `taken`: points of lines and numbers [diamonds]. */
-  nameBalls(taken = []) {
+  /** Choose the clearest side for every name; `taken`: points of lines and numbers [diamonds]; `large`: how
+   * many times as large as usual the names are written. */
+  nameBalls(taken = [], large = 1) {
     for (const [ball, { name }] of Object.entries(this.balls)) {
       const rest = Object.entries(this.at).filter(([other]) => other !== ball).map(([, at]) => at);
-      const side = namePlace(this.at[ball], BALL[ball].length, [...rest, ...taken], SCALE, this.radius);
+      const side = namePlace(this.at[ball], BALL[ball].length * large, [...rest, ...taken], SCALE, this.radius);
       mark(name, 'x', fix(side.dx));
       mark(name, 'y', fix(side.dy));
       mark(name, 'text-anchor', side.anchor);
