@@ -265,6 +265,12 @@ def do_keep(prediction: Prediction) -> bool:
     try:
         with transaction.atomic():
             prediction.save(force_insert=True)
+            if prediction.match_id is not None:
+                FollowedMatch.objects.update_or_create(
+                    match_id=prediction.match_id,
+                    defaults={"kept": F("kept") + 1},
+                    create_defaults={"kept": 1},
+                )
     except IntegrityError:
         return False
     return True

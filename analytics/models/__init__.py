@@ -1,6 +1,8 @@
 """What was computed and must be kept."""
 
 from .measured import MeasuredSet
+from .played import PackedMatch
 from .predictions import FollowedMatch, Prediction, PredictionDesk
+from .spreads import SpreadFit
 
-__all__ = ["FollowedMatch", "MeasuredSet", "Prediction", "PredictionDesk"]
+__all__ = ["FollowedMatch", "MeasuredSet", "PackedMatch", "Prediction", "PredictionDesk", "SpreadFit"]

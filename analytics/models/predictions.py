@@ -95,12 +95,16 @@ class Prediction(models.Model):
 class FollowedMatch(models.Model):
     """The cursor: up to which seq a match has been looked at for strokes to predict.
 
+    `kept`: how many predictions of it were kept so far; who keeps one counts it in the same
+    transaction, so that whatever was read before can tell that it is behind.
+
     One a match, because a match's seqs are without gaps and in the order of writing, which keys
     over all matches are not where several write at once.
     """
 
     match = models.OneToOneField(Match, models.CASCADE, primary_key=True, related_name="predictions_followed")
     seq = models.PositiveIntegerField(default=0)
+    kept = models.PositiveIntegerField(default=0)
 
 
 class PredictionDesk(models.Model):
