@@ -14,7 +14,7 @@ import secrets
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from scoring.models import EntryText, MatchEntry
+from scoring.models import EntryText, MatchEntry, PracticeEntry
 from scoring.rules.match.entry import FREE_TEXT, Entry
 
 # A device's clock may run ahead by this much before it is not believed.
@@ -49,11 +49,11 @@ def new_text(texts: Mapping[str, str]) -> tuple[str, str]:
     return salt, text_hash(salt, texts)
 
 
-def fingerprint(previous: str, row: MatchEntry) -> str:
+def fingerprint(previous: str, row: MatchEntry | PracticeEntry) -> str:
     """Return the hash of a row and, through `previous`, of all rows before it."""
     proved = [
         previous,
-        row.match_id,
+        row.about_id,
         row.seq,
         str(row.uuid),
         row.kind,
@@ -117,8 +117,8 @@ def stamps_of(entry: Entry) -> dict[str, Any]:
     return stamps
 
 
-def broken_at(rows: Iterable[MatchEntry]) -> int | None:
-    """Return the first seq of one match whose fingerprint does not prove it, or None."""
+def broken_at(rows: Iterable[MatchEntry | PracticeEntry]) -> int | None:
+    """Return the first seq of one ledger whose fingerprint does not prove it, or None."""
     previous, wanted = "", 1
     for row in rows:
         if row.seq != wanted or row.fingerprint != fingerprint(previous, row):

@@ -41,10 +41,10 @@ def read_sent(value: Any) -> Sent:
     for name in ("uuid", "after"):
         if value.get(name) is None:
             raise Malformed(name, said("This field is needed."))
-    moment, text = _device_time(value.get("device_time"))
+    moment, text = read_device_time(value.get("device_time"))
     offline = value.get("offline")
     return Sent(
-        uuid=_uuid(value["uuid"]),
+        uuid=read_uuid(value["uuid"]),
         after=_after(value["after"], "after"),
         entry=read_entry({name: part for name, part in value.items() if name not in _OURS}),
         device_time=moment,
@@ -56,12 +56,13 @@ def read_sent(value: Any) -> Sent:
 def named_uuid(value: Any) -> str | None:
     """Return the uuid of what could not be read otherwise, if it has one."""
     try:
-        return _uuid(value.get("uuid")) if isinstance(value, Mapping) else None
+        return read_uuid(value.get("uuid")) if isinstance(value, Mapping) else None
     except Malformed:
         return None
 
 
-def _uuid(value: Any) -> str:
+def read_uuid(value: Any) -> str:
+    """Return a uuid in lower case. Raises Malformed (`uuid`)."""
     if isinstance(value, str) and len(value) == 36:
         try:
             return str(uuids.UUID(value))
@@ -70,7 +71,8 @@ def _uuid(value: Any) -> str:
     raise Malformed("uuid", said("Send a uuid of 36 characters, made on the device."))
 
 
-def _device_time(value: Any) -> tuple[datetime.datetime | None, str]:
+def read_device_time(value: Any) -> tuple[datetime.datetime | None, str]:
+    """Return a device's moment in UTC, and as it was sent. Raises Malformed (`device_time`)."""
     if value is None:
         return None, ""
     wanted = said("Send the moment with its offset, such as 2026-11-25T19:30:00+01:00.")

@@ -7,6 +7,14 @@ from .devices import PEN_LAPSE, ApiToken, Pen, TableLink
 from .ledger import Authored, EntryText, ImportBatch, LedgerEntry, MatchEntry, RefusedEntry
 from .matches import Match
 from .players import ExternalNumber, Player, PlayerName, search_key
+from .practice import (
+    Assignment,
+    Attempt,
+    Coaching,
+    PracticeEntry,
+    PracticePosition,
+    PracticeSession,
+)
 from .projections import Colour, ColourProjection, MatchProjection, StrokeProjection
 from .regulations import OwnDiscipline, OwnRuleSet
 from .venues import PlayTable
@@ -14,8 +22,11 @@ from .venues import PlayTable
 __all__ = [
     "PEN_LAPSE",
     "ApiToken",
+    "Assignment",
+    "Attempt",
     "Authored",
     "Club",
+    "Coaching",
     "Colour",
     "ColourProjection",
     "Competition",
@@ -36,6 +47,9 @@ __all__ = [
     "PlayTable",
     "Player",
     "PlayerName",
+    "PracticeEntry",
+    "PracticePosition",
+    "PracticeSession",
     "RefusedEntry",
     "Role",
     "Rounding",

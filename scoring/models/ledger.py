@@ -78,6 +78,11 @@ class MatchEntry(LedgerEntry):
         ordering = ["match", "seq"]
         constraints = [models.UniqueConstraint(fields=["match", "seq"], name="seq_once_a_match")]
 
+    @property
+    def about_id(self) -> int:
+        """The id of the match whose ledger it stands in."""
+        return self.match_id
+
     def __str__(self) -> str:
         return f"{self.match_id}/{self.seq} {self.kind}"
 
