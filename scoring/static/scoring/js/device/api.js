@@ -1,4 +1,4 @@
-// Calls to the club about one match.
+// Calls to the club about one match, or one practice session.
 
 const PATIENCE = 15000; // ms
 
@@ -7,11 +7,12 @@ export class Unreachable extends Error {}
 
 export class ClubApi {
   /**
-   * `csrf` is the token of a session's forms, or a function that returns it; `token` that of a
-   * table link. While `pen` holds the token of a pen, calls are made with that alone.
+   * `path` below `apiUrl` is what the calls are about. `csrf` is the token of a session's forms,
+   * or a function that returns it; `token` that of a table link. While `pen` holds the token of a
+   * pen, calls are made with that alone.
    */
-  constructor({ apiUrl, matchId, csrf = cookieToken, token = null, fetch = globalThis.fetch }) {
-    this.base = `${apiUrl}matches/${matchId}/`;
+  constructor({ apiUrl, matchId, path = `matches/${matchId}/`, csrf = cookieToken, token = null, fetch = globalThis.fetch }) {
+    this.base = apiUrl + path;
     this.csrf = typeof csrf === "function" ? csrf : () => csrf;
     this.token = token;
     this.pen = null;
