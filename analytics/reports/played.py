@@ -62,12 +62,17 @@ MATCH_COLUMNS = (
 
 @dataclass(frozen=True)
 class Innings:
-    """Innings in order of play. of: the row of the match; ended: by a miss or foul, not by the distance."""
+    """Innings in order of play. of: the row of the match; ended: by a miss or foul, not by the distance.
+
+    opening: it began with the opening stroke; by_stroke: its strokes are known, not its run alone.
+    """
 
     of: NDArray[np.int64]
+    set: NDArray[np.int64]
     run: NDArray[np.int64]
     ended: NDArray[np.bool_]
     by_stroke: NDArray[np.bool_]
+    opening: NDArray[np.bool_]
 
     @property
     def points(self) -> int:
@@ -139,8 +144,8 @@ def read_innings(played: Played) -> Innings:
     kept = played.counting
     strokes, of = played.strokes[kept], played.of[kept]
     if not len(strokes):
-        none = np.zeros(0, dtype=np.int64)
-        return Innings(none, none, none.astype(bool), none.astype(bool))
+        none, never = np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool)
+        return Innings(none, none, none, never, never, never)
     sets, numbers = strokes["set"].astype(np.int64), strokes["inning"].astype(np.int64)
     new_set = np.r_[True, (np.diff(of) != 0) | (np.diff(sets) != 0)]
     first = np.flatnonzero(new_set | np.r_[True, np.diff(numbers) != 0])
@@ -155,4 +160,5 @@ def read_innings(played: Played) -> Innings:
     kinds = strokes["kind"][last]
     whole = kinds == INNING
     ended = np.where(whole, total[last] - before != distance, kinds != POINT)
-    return Innings(of[last], run, ended, ~whole)
+    opening = strokes["bits"][first] & OPENING > 0
+    return Innings(of[last], sets[last], run, ended, ~whole, opening)
