@@ -19,6 +19,8 @@ OF_AVERAGES = 0.95
 DRAWS = 9_999
 # Two probabilities this close, relatively, count as one, however they were rounded.
 SAME = 1e-9
+# Chances this small leave the law of a sum of many; what they come to changes no figure.
+NO_CHANCE = 1e-40
 
 
 @dataclass(frozen=True)
@@ -97,3 +99,24 @@ def chances(values: ArrayLike) -> Floats:
 def seeded(seed: int | Sequence[int]) -> Any:
     """Return the generator of a seed; whoever keeps a drawn figure keeps its seed."""
     return np.random.default_rng(seed)
+
+
+def together(laws: Sequence[Floats]) -> tuple[int, Floats]:
+    """Return the law of a sum of independent counts: its first value, and the chances from there on.
+
+    laws : for each count its chances of 0, 1, .... They are multiplied out two by two, and ends
+    below 1e-40 leave. Raises ValueError without any.
+    """
+    if not laws:
+        raise ValueError("a law is needed")
+    summed = [_cut(0, law) for law in laws]
+    while len(summed) > 1:
+        pairs = zip(summed[::2], summed[1::2], strict=False)
+        halved = [_cut(low + high, np.convolve(one, other)) for (low, one), (high, other) in pairs]
+        summed = halved + summed[len(summed) - len(summed) % 2 :]
+    return summed[0]
+
+
+def _cut(start: int, law: Floats) -> tuple[int, Floats]:
+    some = np.flatnonzero(law > NO_CHANCE)
+    return start + int(some[0]), law[some[0] : some[-1] + 1]

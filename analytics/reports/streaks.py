@@ -18,14 +18,12 @@ import numpy as np
 
 from scoring.rules.said import Said, said
 
-from .common import OF_RATES, Floats, Interval, no_likelier, normal_quantile
+from .common import OF_RATES, Floats, Interval, no_likelier, normal_quantile, together
 
 Last = Literal["miss", "point"]
 
 # With fewer innings the text says what could not be shown.
 LEAST_INNINGS = 300
-# Chances this small leave the law of many matches; what they sum to changes no figure.
-NO_CHANCE = 1e-290
 
 
 class Strokes(NamedTuple):
@@ -141,7 +139,7 @@ def stratified(matches: Sequence[Strokes], level: float = OF_RATES) -> Streakine
     """Return the exact test over matches, their laws multiplied out. Raises ValueError without any."""
     if not matches:
         raise ValueError("a match is needed")
-    start, chances = _together([law(match.misses, match.points, match.last) for match in matches])
+    start, chances = together([law(match.misses, match.points, match.last) for match in matches])
     scoring = sum(match.scoring for match in matches)
     at = scoring - start
     inside = 0 <= at < len(chances)
@@ -166,21 +164,6 @@ def _hypergeometric(good: int, bad: int, drawn: int) -> Floats:
     logs = -(gammaln(x + 1) + gammaln(good - x + 1) + gammaln(drawn - x + 1) + gammaln(bad - drawn + x + 1))
     weights = np.exp(logs - logs.max())
     return np.asarray(weights / weights.sum())
-
-
-def _together(laws: list[Floats]) -> tuple[int, Floats]:
-    """The law of a sum: its first value, and the chances from there on; two by two, ends of no chance cut."""
-    summed = [(0, one) for one in laws]
-    while len(summed) > 1:
-        pairs = zip(summed[::2], summed[1::2], strict=False)
-        halved = [_cut(low + high, np.convolve(one, other)) for (low, one), (high, other) in pairs]
-        summed = halved + summed[len(summed) - len(summed) % 2 :]
-    return summed[0]
-
-
-def _cut(start: int, chances: Floats) -> tuple[int, Floats]:
-    some = np.flatnonzero(chances > NO_CHANCE)
-    return start + int(some[0]), chances[some[0] : some[-1] + 1]
 
 
 def _moments(matches: Sequence[Strokes]) -> tuple[Floats, Floats]:
