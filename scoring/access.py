@@ -26,7 +26,7 @@ from typing import Any, Literal
 
 from django.db.models import Q, QuerySet
 
-from scoring.models import Club, Competition, Match, Pen, Player, Role, TableLink
+from scoring.models import Club, Coaching, Competition, Match, Pen, Player, Role, TableLink
 
 ORGANISING = frozenset({Role.Kind.ADMINISTRATOR, Role.Kind.ORGANISER})
 REFEREEING = frozenset({Role.Kind.REFEREE})
@@ -55,7 +55,14 @@ class Right(StrEnum):
     MATCH_WRITE = "whoever may write the match"
     MATCH_CORRECT = "an organiser of the match"
     PLAYER_READ = "anyone; names as agreed"
+    REPORT_READ = "the player, organisers and agreed coaches; anyone where the player opened it"
     PLAYER_EDIT = "an organiser, or the player for some fields"
+    COACH = "a coach"
+    SESSION_READ = "the player, or a coach the player agreed to"
+    SESSION_WRITE = "the player"
+    POSITION_READ = "whoever may try the position"
+    POSITION_EDIT = "whoever added the position"
+    COACHING_ANSWER = "the player whom a coach asked; the coach may withdraw"
 
 
 # Name of the address -> method -> right. HEAD follows GET; OPTIONS is open to anyone.
@@ -87,6 +94,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "players": {"GET": Right.ANYONE},
     "player-new": {"GET": Right.ENROL, "POST": Right.ENROL},
     "player": {"GET": Right.PLAYER_READ},
+    "player-report": {"GET": Right.REPORT_READ},
     "player-edit": {"GET": Right.PLAYER_EDIT, "POST": Right.PLAYER_EDIT},
     "competitions": {"GET": Right.ANYONE},
     "competition-standings": {"GET": Right.COMPETITION_READ},
@@ -130,6 +138,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-rulings": {"POST": Right.ANYONE},
     "api-players": {"GET": Right.ANYONE, "POST": Right.ENROL},
     "api-player": {"GET": Right.PLAYER_READ, "PATCH": Right.PLAYER_EDIT},
+    "api-player-report": {"GET": Right.REPORT_READ},
     "api-tables": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-table": {"GET": Right.ANYONE, "PATCH": Right.ORGANISE},
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
@@ -145,6 +154,15 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
         "POST": Right.MATCH_WRITE,
         "DELETE": Right.MATCH_WRITE,
     },
+    "api-sessions": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
+    "api-session": {"GET": Right.SESSION_READ, "PATCH": Right.SESSION_WRITE},
+    "api-session-attempts": {"GET": Right.SESSION_READ, "POST": Right.SESSION_WRITE},
+    "api-positions": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
+    "api-position": {"GET": Right.POSITION_READ, "PATCH": Right.POSITION_EDIT},
+    "api-coachings": {"GET": Right.SIGNED_IN, "POST": Right.COACH},
+    "api-coaching-agree": {"POST": Right.COACHING_ANSWER},
+    "api-coaching-withdraw": {"POST": Right.COACHING_ANSWER},
+    "api-assignments": {"GET": Right.SIGNED_IN, "POST": Right.COACH},
     "api-tokens": {"GET": Right.SIGNED_IN, "POST": Right.SIGNED_IN},
     "api-token": {"DELETE": Right.SIGNED_IN},
     # The API of what is computed.
@@ -253,6 +271,7 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
             actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING) or bool(actor.own_players)
         ),
         Right.PLAYER_EDIT: lambda: actor.user is not None,
+        Right.COACH: lambda: actor.holds_anywhere({Role.Kind.COACH}),
     }.get(right)
     if allowed is not None and not allowed():
         raise Forbidden
@@ -423,6 +442,16 @@ def access_new_player(actor: Actor, fields: Mapping[str, Any]) -> None:
 def reads_player(actor: Actor, player: Player) -> bool:
     """Whether `actor` sees the private columns of a player: user, consent, numbers."""
     return actor.organises_a_club() or player.pk in actor.own_players
+
+
+def coaches(actor: Actor, player: Player) -> bool:
+    """Whether `actor` is a coach to whom the player, or who was merged into it, agreed."""
+    if actor.user is None:
+        return False
+    one = Q(player=player.pk) | Q(player__merged_into=player.pk)
+    return Coaching.objects.filter(
+        one, coach=actor.user, agreed_at__isnull=False, withdrawn_at__isnull=True
+    ).exists()
 
 
 def named_players(actor: Actor) -> QuerySet[Player]:

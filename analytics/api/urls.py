@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from . import after, aim, diamonds, measured, shots
+from . import after, aim, diamonds, measured, report, shots
 
 urlpatterns = [
     path("aim/", aim.AimView.as_view(), name="api-aim"),
@@ -10,5 +10,6 @@ urlpatterns = [
     path("aim/stray/", after.StrayView.as_view(), name="api-aim-stray"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path("tables/<int:pk>/measured/", measured.MeasuredView.as_view(), name="api-table-measured"),
+    path("players/<int:pk>/report/", report.ReportView.as_view(), name="api-player-report"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]

@@ -1,0 +1,305 @@
+"""A player's report: the figures of the pages as JSON."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from fractions import Fraction
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+
+from analytics.played.asked import read_asked
+from analytics.report import Report, access_report, read_report
+from analytics.reports.common import Interval
+from analytics.reports.promises import Promise
+from analytics.reports.rates import Rate
+from analytics.reports.trying import OfFamily, Shares
+from scoring.api.views import ScoringView
+from scoring.models import Club, Player
+
+
+class IntervalOut(serializers.Serializer):
+    """Both ends, and the share of cases in which they hold the truth."""
+
+    low = serializers.FloatField()
+    high = serializers.FloatField()
+    level = serializers.FloatField()
+
+
+class RunOut(serializers.Serializer):
+    """How many innings had a run of this length."""
+
+    run = serializers.IntegerField()
+    count = serializers.IntegerField()
+
+
+class FamilyOut(serializers.Serializer):
+    """A family: what was tried, what came of it, and Wilson's interval of 90 %.
+
+    `predicted`: the mean of the predictions that were made before the outcome, null without any.
+    They are about one `line`, the one with more of them: `predicted_strokes` strokes, of which
+    `predicted_points` were made.
+    """
+
+    family = serializers.CharField()
+    attempts = serializers.IntegerField()
+    points = serializers.IntegerField()
+    success = serializers.FloatField()
+    low = serializers.FloatField()
+    high = serializers.FloatField()
+    predicted = serializers.FloatField(allow_null=True)
+    line = serializers.ChoiceField(["declared", "best"], allow_null=True)
+    predicted_strokes = serializers.IntegerField()
+    predicted_points = serializers.IntegerField()
+
+
+class PromiseOut(serializers.Serializer):
+    """Points made beside points promised; promises of different kinds and lines are never summed.
+
+    `low`, `high`: the points that chance alone gives nine times in ten.
+    """
+
+    kind = serializers.ChoiceField(["blind", "same-time", "hindsight"])
+    source = serializers.ChoiceField(["declared", "best"])
+    strokes = serializers.IntegerField()
+    points = serializers.IntegerField()
+    expected = serializers.FloatField()
+    gained_per_100 = serializers.FloatField()
+    low = serializers.IntegerField()
+    high = serializers.IntegerField()
+    p = serializers.FloatField()
+
+
+class RateOut(serializers.Serializer):
+    """Points of so many strokes; the interval is Wilson's, null without a stroke."""
+
+    points = serializers.IntegerField()
+    strokes = serializers.IntegerField()
+    interval = IntervalOut(allow_null=True)
+
+
+class PartOut(serializers.Serializer):
+    """The matches of one competition, opponent or table (an id), or of one distance."""
+
+    key = serializers.IntegerField(allow_null=True)
+    won = serializers.IntegerField()
+    drawn = serializers.IntegerField()
+    lost = serializers.IntegerField()
+    matches = serializers.IntegerField()
+    points = serializers.IntegerField()
+    innings = serializers.IntegerField()
+    average = serializers.CharField(allow_null=True)
+    interval = IntervalOut(allow_null=True)
+
+
+class PartsOut(serializers.Serializer):
+    """The same matches parted in four ways."""
+
+    competition = PartOut(many=True)
+    opponent = PartOut(many=True)
+    distance = PartOut(many=True)
+    table = PartOut(many=True)
+
+
+class MovedOut(serializers.Serializer):
+    """After one match: its points and innings, and the average of the last ten matches."""
+
+    match = serializers.IntegerField()
+    date = serializers.DateField()
+    opponent = serializers.IntegerField()
+    points = serializers.IntegerField()
+    innings = serializers.IntegerField()
+    average = serializers.CharField(allow_null=True)
+
+
+class SharesOut(serializers.Serializer):
+    """How many of the points, and of the misses, are on record."""
+
+    points = serializers.IntegerField()
+    of_points = serializers.IntegerField()
+    misses = serializers.IntegerField()
+    of_misses = serializers.IntegerField()
+
+
+class ReportOut(serializers.Serializer):
+    """Confirmed matches count in the averages; runs and families count every stroke that stands.
+
+    `interval` is on points per miss, which an inning cut off by the distance is not.
+    `high_run_at_least`: the distance cut the high run off.
+    """
+
+    player = serializers.IntegerField()
+    discipline = serializers.CharField()
+    asked = serializers.DictField(child=serializers.CharField())
+    computed_at = serializers.DateTimeField()
+    matches = serializers.IntegerField()
+    won = serializers.IntegerField()
+    drawn = serializers.IntegerField()
+    lost = serializers.IntegerField()
+    pending = serializers.IntegerField()
+    points = serializers.IntegerField()
+    innings = serializers.IntegerField()
+    misses = serializers.IntegerField()
+    general_average = serializers.CharField(allow_null=True)
+    interval = IntervalOut(allow_null=True)
+    best_average = serializers.CharField(allow_null=True)
+    best_match = serializers.IntegerField(allow_null=True)
+    high_run = serializers.IntegerField()
+    high_run_at_least = serializers.BooleanField()
+    runs = RunOut(many=True)
+    expected_high_run = serializers.FloatField(allow_null=True)
+    first_strokes = RateOut()
+    after_a_point = RateOut()
+    opening_strokes = RateOut()
+    families = FamilyOut(many=True)
+    not_recorded = RateOut()
+    families_recorded = SharesOut()
+    layouts_recorded = SharesOut()
+    promises = PromiseOut(many=True)
+    parts = PartsOut()
+    moving = MovedOut(many=True)
+
+
+class ReportView(ScoringView):
+    """What a player's matches tell: averages, runs, families and promises."""
+
+    serializer_class = ReportOut
+    queryset = Player.objects.none()
+    pagination_class = None
+    filterset_class = None
+
+    @extend_schema(
+        operation_id="players_report",
+        parameters=[
+            OpenApiParameter(
+                "discipline", OpenApiTypes.STR, description="By default the one that was played most."
+            ),
+            OpenApiParameter("since", OpenApiTypes.DATE, description="The first day, included."),
+            OpenApiParameter("until", OpenApiTypes.DATE, description="The last day, included."),
+            OpenApiParameter("competition", OpenApiTypes.INT),
+            OpenApiParameter("table", OpenApiTypes.INT),
+            OpenApiParameter("opponent", OpenApiTypes.INT),
+        ],
+        responses=ReportOut,
+    )
+    def get(self, request, pk: int):
+        player = get_object_or_404(Player, pk=pk)
+        club = Club.objects.the_first()
+        access_report(self.actor, player, read_asked({}, club))
+        asked = access_report(self.actor, player, read_asked(request.query_params, club))
+        return self.answer(show_report(read_report(player, asked, club)))
+
+
+def show_report(report: Report) -> dict[str, Any]:
+    """Return a report as it is answered."""
+    form, running, trying = report.form, report.running, report.trying
+    whole, best = form.estimate, form.best
+    return {
+        "player": report.player.pk,
+        "discipline": report.asked.discipline,
+        "asked": report.asked.to_query(),
+        "computed_at": report.computed_at,
+        "matches": form.matches,
+        "won": form.won,
+        "drawn": form.drawn,
+        "lost": form.lost,
+        "pending": form.pending,
+        "points": whole.points,
+        "innings": whole.innings,
+        "misses": whole.misses,
+        "general_average": report.cut(whole.points, whole.innings),
+        "interval": _interval(whole.interval),
+        "best_average": report.cut(best[0], best[1]) if best else None,
+        "best_match": best[2] if best else None,
+        "high_run": form.high_run,
+        "high_run_at_least": form.high_run_open,
+        "runs": [{"run": run, "count": count} for run, count in running.counts],
+        "expected_high_run": running.expected_high,
+        "first_strokes": _rate(running.first),
+        "after_a_point": _rate(running.after_point),
+        "opening_strokes": _rate(running.opening),
+        "families": [_family(row) for row in trying.families],
+        "not_recorded": _rate(trying.not_recorded),
+        "families_recorded": _shares(trying.families_told),
+        "layouts_recorded": _shares(trying.layouts_told),
+        "promises": [_promise(*key, row) for key, row in trying.promised.items()],
+        "parts": {
+            name: [
+                {
+                    "key": part.key,
+                    "won": part.won,
+                    "drawn": part.drawn,
+                    "lost": part.lost,
+                    "matches": part.estimate.matches,
+                    "points": part.estimate.points,
+                    "innings": part.estimate.innings,
+                    "average": report.cut(part.estimate.points, part.estimate.innings),
+                    "interval": _interval(part.estimate.interval),
+                }
+                for part in parts
+            ]
+            for name, parts in form.parts.items()
+        },
+        "moving": [
+            {
+                "match": one.match,
+                "date": one.date,
+                "opponent": one.opponent,
+                "points": one.points,
+                "innings": one.innings,
+                "average": _cut(report, one.average),
+            }
+            for one in form.moving
+        ],
+    }
+
+
+def _cut(report: Report, average: Fraction | None) -> str | None:
+    return None if average is None else report.cut(average.numerator, average.denominator)
+
+
+def _interval(interval: Interval | None) -> dict[str, float] | None:
+    return None if interval is None else asdict(interval)
+
+
+def _rate(rate: Rate) -> dict[str, Any]:
+    return {"points": rate.points, "strokes": rate.strokes, "interval": _interval(rate.interval)}
+
+
+def _shares(shares: Shares) -> dict[str, int]:
+    return asdict(shares)
+
+
+def _family(row: OfFamily) -> dict[str, Any]:
+    interval = row.rate.interval
+    line, promise = row.promise or (None, None)
+    return {
+        "family": row.family,
+        "attempts": row.rate.strokes,
+        "points": row.rate.points,
+        "success": row.rate.success,
+        "low": interval.low if interval else None,
+        "high": interval.high if interval else None,
+        "predicted": promise.expected / promise.strokes if promise else None,
+        "line": line,
+        "predicted_strokes": promise.strokes if promise else 0,
+        "predicted_points": promise.points if promise else 0,
+    }
+
+
+def _promise(kind: str, source: str, row: Promise) -> dict[str, Any]:
+    low, high = row.central
+    return {
+        "kind": kind,
+        "source": source,
+        "strokes": row.strokes,
+        "points": row.points,
+        "expected": row.expected,
+        "gained_per_100": row.per_100,
+        "low": low,
+        "high": high,
+        "p": row.p_two,
+    }

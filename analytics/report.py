@@ -1,0 +1,105 @@
+"""A player's report: who may read it, what it is about, and what it adds up to.
+
+The figures are worked out by `analytics.reports`, from one row a match; here they are put together.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from django.utils import timezone
+from django.utils.translation import gettext
+
+from analytics.played.asked import Asked
+from analytics.played.reading import ids_of, read_played
+from analytics.reports.form import Form, read_form
+from analytics.reports.played import Played
+from analytics.reports.running import Running, read_running
+from analytics.reports.trying import Trying, read_trying
+from scoring.access import Actor, NotVisible, coaches, reads_player
+from scoring.models import Club, Match, Player
+from scoring.regulations import disciplines_of
+from scoring.rules.averages import shown
+from scoring.rules.disciplines import DISCIPLINES
+
+DEFAULT_DISCIPLINE = "three-cushion"
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a player's matches of one discipline tell, at a moment."""
+
+    player: Player
+    asked: Asked
+    discipline_name: str
+    decimals: int
+    rounding: str
+    played: Played
+    computed_at: datetime.datetime
+
+    @cached_property
+    def form(self) -> Form:
+        """Averages, of confirmed matches."""
+        return read_form(self.played)
+
+    @cached_property
+    def running(self) -> Running:
+        """Runs and streaks, of every inning that counts."""
+        return read_running(self.played)
+
+    @cached_property
+    def trying(self) -> Trying:
+        """Families and promises, of every stroke that counts."""
+        return read_trying(self.played)
+
+    def cut(self, points: int, innings: int) -> str | None:
+        """Return an average as its discipline shows it; None without innings."""
+        return shown(points, innings, self.decimals, self.rounding)
+
+
+def access_report(actor: Actor, player: Player, asked: Asked) -> Asked:
+    """Return what of a player's matches `actor` may have reported. Raises NotVisible.
+
+    The player, organisers and agreed coaches read everything; others the published matches, where
+    the player opened the report.
+    """
+    if reads_player(actor, player) or coaches(actor, player):
+        return asked
+    if player.report_open:
+        return replace(asked, published_only=True)
+    raise NotVisible
+
+
+def read_report(player: Player, asked: Asked, club: Club | None = None) -> Report:
+    """Return the report of what is asked; without a discipline, of the one that was played most."""
+    club = club or Club.objects.the_first()
+    players = ids_of(player)
+    code = asked.discipline or _most_played(players)
+    game = DISCIPLINES.get(code) or disciplines_of(club).get(code)
+    cut = (3, "truncate") if game is None else (game.decimals, game.default_format["average_rounding"])
+    return Report(
+        player=player,
+        asked=asked.of(code),
+        discipline_name=code if game is None else gettext(game.name),
+        decimals=cut[0],
+        rounding=cut[1],
+        played=read_played(players, asked.of(code), club),
+        computed_at=timezone.now(),
+    )
+
+
+def disciplines_played(players: frozenset[int]) -> list[str]:
+    """Return the disciplines a player has matches in, the most played first."""
+    seen: Counter[str] = Counter()
+    for side in ("entrant_a", "entrant_b"):
+        seen.update(
+            Match.objects.filter(**{f"{side}__in": players}).values_list("discipline_code", flat=True)
+        )
+    return [code for code, _count in seen.most_common()]
+
+
+def _most_played(players: frozenset[int]) -> str:
+    return next(iter(disciplines_played(players)), DEFAULT_DISCIPLINE)
