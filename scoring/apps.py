@@ -1,6 +1,9 @@
 """The scoring layer as a Django application."""
 
+from typing import Any
+
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 from django.utils.translation import gettext_lazy as _
 
 
@@ -9,3 +12,20 @@ class ScoringConfig(AppConfig):
 
     name = "scoring"
     verbose_name = _("Scoring")
+
+    def ready(self) -> None:
+        """Let every migrated database hold the library of positions."""
+        post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
+
+
+def _ship_positions(apps: Any, using: str, **_about: Any) -> None:
+    from django.db import DEFAULT_DB_ALIAS
+
+    try:
+        apps.get_model("scoring", "PracticePosition")
+    except LookupError:
+        return  # migrated to a state before there were any
+    if using == DEFAULT_DB_ALIAS:
+        from scoring.positions import do_ship_positions
+
+        do_ship_positions()

@@ -1,11 +1,12 @@
 """What is told beside a stroke by those who read the ledger: named here, so that no arrow turns round.
 
 A layer above registers a teller when the site starts; the API asks all of them, each once for a
-whole match, however many strokes are shown.
+whole match, however many strokes are shown. Attempts at practice are told about likewise.
 """
 
 from __future__ import annotations
 
+import uuid as uuids
 from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
@@ -14,7 +15,11 @@ from scoring.models import Match
 # The match and the places of its strokes that are shown -> what is told of each, by place.
 Teller = Callable[[Match, Collection[int]], Mapping[int, Any]]
 
+# The attempts that are shown -> what is told of each.
+AttemptTeller = Callable[[Collection[uuids.UUID]], Mapping[uuids.UUID, Any]]
+
 _tellers: dict[str, Teller] = {}
+_attempt_tellers: dict[str, AttemptTeller] = {}
 
 
 def register_teller(name: str, teller: Teller) -> None:
@@ -34,4 +39,19 @@ def told_beside(match: Match, places: Collection[int]) -> dict[int, dict[str, An
         known = teller(match, places) if places else {}
         for place, fields in told.items():
             fields[name] = known.get(place)
+    return told
+
+
+def register_attempt_teller(name: str, teller: AttemptTeller) -> None:
+    """Let attempts carry the field `name`, null where `teller` has nothing to tell."""
+    _attempt_tellers[name] = teller
+
+
+def told_beside_attempts(attempts: Collection[uuids.UUID]) -> dict[uuids.UUID, dict[str, Any]]:
+    """Return the fields that stand beside each attempt."""
+    told: dict[uuids.UUID, dict[str, Any]] = {attempt: {} for attempt in attempts}
+    for name, teller in _attempt_tellers.items():
+        known = teller(attempts) if attempts else {}
+        for attempt, fields in told.items():
+            fields[name] = known.get(attempt)
     return told

@@ -8,7 +8,18 @@ from django.contrib.auth import get_user_model
 from rest_framework.test import APIClient
 
 from scoring.arrange import do_arrange_match
-from scoring.models import Club, Competition, Match, Player, PlayTable, Role
+from scoring.coaching import do_add_position
+from scoring.models import (
+    Club,
+    Competition,
+    Match,
+    Player,
+    PlayTable,
+    PracticePosition,
+    PracticeSession,
+    Role,
+)
+from scoring.practising import do_begin_session
 
 CAST = {
     "Quendal": "Mira",
@@ -75,6 +86,21 @@ def make_match(*players: Player, distance: tuple[int | None, int | None] = (5, 5
         fields.setdefault("discipline", "three-cushion")
     form = {"distance": list(distance)} | fields.pop("format", {})
     return do_arrange_match(club=Club.objects.the_first(), players=(first, second), format=form, **fields)
+
+
+LAYOUT = {"white": [1.0, 2.0], "yellow": [2.5, 6.0], "red": [3.0, 3.0]}
+
+
+def make_position(owner, name: str = "Long way round", **fields) -> PracticePosition:
+    """Return a position of a user's own; nobody else sees it unless said otherwise."""
+    fields = {"layout": LAYOUT, "cue_ball": "white", "discipline_code": "three-cushion"} | fields
+    return do_add_position(owner, name=name, **fields)
+
+
+def make_session(player: Player, **fields) -> PracticeSession:
+    """Return a three-cushion session of a player."""
+    fields = {"discipline": "three-cushion"} | fields
+    return do_begin_session(club=Club.objects.the_first(), player=player, **fields)
 
 
 def client_for(user=None, bearer: str | None = None) -> APIClient:

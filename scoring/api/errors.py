@@ -9,7 +9,7 @@ from rest_framework.exceptions import NotAuthenticated, NotFound, PermissionDeni
 from rest_framework.views import exception_handler as framework_handler
 
 from scoring.access import Forbidden, NotVisible
-from scoring.models import Match
+from scoring.models import Match, PracticeSession
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed
 
@@ -22,7 +22,7 @@ def as_answer(exc: Exception, known: bool) -> Exception:
         return ValidationError({exc.field: [exc.reason.into(gettext)]})
     if isinstance(exc, Refused):
         return Conflict(exc.code, exc.reason.into(gettext))
-    if isinstance(exc, NotVisible | Match.DoesNotExist):
+    if isinstance(exc, NotVisible | Match.DoesNotExist | PracticeSession.DoesNotExist):
         return NotFound()
     if isinstance(exc, Forbidden):
         return PermissionDenied() if known else NotAuthenticated()

@@ -2,7 +2,21 @@
 
 from django.urls import path
 
-from . import competitions, entries, match, matches, players, rulings, standings, tables, tokens
+from . import (
+    competitions,
+    entries,
+    match,
+    matches,
+    players,
+    practice,
+    practice_attempts,
+    practice_coaching,
+    practice_positions,
+    rulings,
+    standings,
+    tables,
+    tokens,
+)
 
 urlpatterns = [
     path("rulings/", rulings.RulingsView.as_view(), name="api-rulings"),
@@ -23,6 +37,19 @@ urlpatterns = [
     path("matches/<int:pk>/entries/", entries.EntriesView.as_view(), name="api-match-entries"),
     path("matches/<int:pk>/entries/preview/", entries.PreviewView.as_view(), name="api-match-preview"),
     path("matches/<int:pk>/pen/", match.PenView.as_view(), name="api-match-pen"),
+    path("sessions/", practice.SessionsView.as_view(), name="api-sessions"),
+    path("sessions/<int:pk>/", practice.SessionView.as_view(), name="api-session"),
+    path(
+        "sessions/<int:pk>/attempts/", practice_attempts.AttemptsView.as_view(), name="api-session-attempts"
+    ),
+    path("positions/", practice_positions.PositionsView.as_view(), name="api-positions"),
+    path("positions/<int:pk>/", practice_positions.PositionView.as_view(), name="api-position"),
+    path("coaching/", practice_coaching.CoachingsView.as_view(), name="api-coachings"),
+    path("coaching/<int:pk>/agree/", practice_coaching.AgreeView.as_view(), name="api-coaching-agree"),
+    path(
+        "coaching/<int:pk>/withdraw/", practice_coaching.WithdrawView.as_view(), name="api-coaching-withdraw"
+    ),
+    path("assignments/", practice_coaching.AssignmentsView.as_view(), name="api-assignments"),
     path("tokens/", tokens.TokensView.as_view(), name="api-tokens"),
     path("tokens/<int:pk>/", tokens.TokenView.as_view(), name="api-token"),
 ]

@@ -21,6 +21,7 @@ from scoring.access import (
     visible_competitions,
     visible_matches,
 )
+from scoring.coaching import do_ask
 from scoring.models import ApiToken, Club, Competition, Match, Pen, Role, TableLink, hash_secret
 from scoring.own_regulations import do_add_discipline, do_add_rule_set
 from scoring.rules.disciplines import DISCIPLINES
@@ -28,6 +29,11 @@ from tests import cast
 
 WHO = ("anonymous", "nobody", "player", "referee", "organiser", "superuser")
 IN = 200
+# The objects of a World by the word that stands in the name of an address; the first that does counts.
+OBJECTS = (
+    "person", "player", "table", "competition", "match", "role", "rule-set", "discipline",
+    "session", "position", "coaching",
+)  # fmt: skip
 
 # What each right means for each of WHO, at an unpublished competition that does not let
 # players score, and at a match of it in which the player is an entrant.
@@ -45,6 +51,12 @@ EXPECTED = {
     Right.MATCH_CORRECT: (404, 404, 403, 403, IN, IN),
     Right.PLAYER_READ: (IN, IN, IN, IN, IN, IN),
     Right.PLAYER_EDIT: (401, 403, IN, 403, IN, IN),
+    Right.COACH: (401, 403, 403, 403, 403, 403),
+    Right.SESSION_READ: (404, 404, IN, 404, 404, 404),
+    Right.SESSION_WRITE: (404, 404, IN, 404, 404, 404),
+    Right.POSITION_READ: (404, 404, IN, 404, 404, 404),
+    Right.POSITION_EDIT: (404, 404, IN, 404, 404, 404),
+    Right.COACHING_ANSWER: (404, 404, IN, 404, 404, 404),
 }
 
 
@@ -71,6 +83,9 @@ class World:
         )
         self.person = cast.make_user("person")
         self.role = Role.objects.create(user=self.person, club=self.match.club, kind=Role.Kind.COACH)
+        self.session = cast.make_session(self.player)
+        self.position = cast.make_position(self.player.user)
+        self.coaching = do_ask(self.person, self.player)
         self.rule_set = do_add_rule_set(
             self.match.club, {"code": "own", "name": "Own", "rail_frozen": "uncounted"}
         )
@@ -92,7 +107,7 @@ class World:
         if "token" in name:
             token, _key = ApiToken.objects.issue(self.users[who] or self.users["nobody"], "tablet")
             return reverse(name, kwargs={"pk": token.pk})
-        for word in ("person", "player", "table", "competition", "match", "role", "rule-set", "discipline"):
+        for word in OBJECTS:
             if word in name:
                 return reverse(name, kwargs={"pk": getattr(self, word.replace("-", "_")).pk})
         raise AssertionError(f"say which object {name} is about")
