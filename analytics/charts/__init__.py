@@ -1,0 +1,37 @@
+"""Charts in the house's look, from plain numbers. This is the one door: a topic a module behind it."""
+
+from .averages import AverageRow, averages_compared, averages_of_players, moving_average
+from .chances import chance_by_distance, win_probability
+from .chart import Chart, Column, Num, chart_csv, told
+from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
+from .runs import lead, run_histogram, run_strip, run_tail
+from .season import matches_a_week
+from .trust import Block, reliability, spread_through_time
+
+__all__ = [
+    "AverageRow",
+    "Block",
+    "Chart",
+    "Column",
+    "FamilyRow",
+    "GainRow",
+    "Num",
+    "PracticeRow",
+    "averages_compared",
+    "averages_of_players",
+    "chance_by_distance",
+    "chart_csv",
+    "families",
+    "lead",
+    "matches_a_week",
+    "moving_average",
+    "points_gained",
+    "practice_gain",
+    "reliability",
+    "run_histogram",
+    "run_strip",
+    "run_tail",
+    "spread_through_time",
+    "told",
+    "win_probability",
+]

@@ -1,0 +1,89 @@
+"""Template library `charts`: `{% chart_styles %}`, `{% figure chart csv=address %}`, `{% chart_scripts %}`.
+
+The styles belong into a page's block `styles`, the scripts into its block `scripts`, once each.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from django import template
+from django.templatetags.static import static
+from django.utils.formats import date_format, number_format
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext
+
+from analytics.charts import Chart, told
+from analytics.charts.chart import Num, cell, plain, say_in, undefined
+from scoring.rules.said import Said
+
+from .chart_marks import mark_svg
+
+register = template.Library()
+
+
+def show(number: Num) -> str:
+    """Return a number or a date as the reader's language writes it."""
+    value = number.value
+    if undefined(value) or number.kind == "text":
+        return plain(number)
+    if isinstance(value, date | datetime):
+        return date_format(value, "SHORT_DATE_FORMAT")
+    return number_format(plain(number), use_l10n=True, force_grouping=number.kind == "count")
+
+
+def say(text: Any) -> str:
+    """Return a sentence, a number or a name as it is read."""
+    return say_in(text, gettext, show)
+
+
+@register.inclusion_tag("analytics/parts/figure.html")
+def figure(chart: Chart, csv: str = "", heading: int = 3, titled: bool = True) -> dict[str, Any]:
+    """Show a chart: finding, counts, figure, key, and the table of its numbers with a link to its CSV.
+
+    `heading`: level of the title's heading; `titled` False where the page itself has the title.
+    """
+    known = told(chart, gettext, show)
+    return {
+        "chart": known,
+        "data_id": f"chart-{known.name}-data",
+        "csv": csv,
+        "heading": heading if titled else 0,
+        "key": [(mark_svg(mark), meaning) for mark, meaning in known.key],
+        "rows": [
+            [
+                {"text": _cell_text(value, column), "numeric": column.numeric}
+                for value, column in zip(row, known.columns, strict=True)
+            ]
+            for row in known.rows
+        ],
+    }
+
+
+def _cell_text(value: Any, column: Any) -> str:
+    if isinstance(value, Said):
+        return say(value)
+    return cell(value, column, say)
+
+
+@register.simple_tag
+def chart_styles() -> SafeString:
+    """Link the styles of charts; the library's own must stand under this very name, or it writes others."""
+    return format_html(
+        '<link rel="stylesheet" id="plotly.js-style-global" class="no-inline-styles" href="{}">\n'
+        '<link rel="stylesheet" href="{}">',
+        static("analytics/vendor/plotly.css"),
+        static("analytics/css/charts.css"),
+    )
+
+
+@register.simple_tag
+def chart_scripts() -> SafeString:
+    """Load the library and what draws the figures of the page, after the page itself."""
+    library = format_html(
+        '<script defer src="{}"></script>', static("analytics/vendor/plotly-cartesian.min.js")
+    )
+    ours = format_html('<script type="module" src="{}"></script>', static("analytics/js/charts.js"))
+    return format_html_join("\n", "{}", ((library,), (ours,)))
