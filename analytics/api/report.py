@@ -14,11 +14,12 @@ from rest_framework import serializers
 from analytics.played.asked import read_asked
 from analytics.report import Report, access_report, read_report
 from analytics.reports.common import Interval
+from analytics.reports.families import Row, Unrecorded
 from analytics.reports.promises import Promise
-from analytics.reports.rates import Rate
-from analytics.reports.trying import OfFamily, Shares
+from analytics.reports.rates import Rate, rate
 from scoring.api.views import ScoringView
 from scoring.models import Club, Player
+from scoring.pages.words import speak
 
 
 class IntervalOut(serializers.Serializer):
@@ -39,21 +40,39 @@ class RunOut(serializers.Serializer):
 class FamilyOut(serializers.Serializer):
     """A family: what was tried, what came of it, and Wilson's interval of 90 %.
 
-    `predicted`: the mean of the predictions that were made before the outcome, null without any.
-    They are about one `line`, the one with more of them: `predicted_strokes` strokes, of which
-    `predicted_points` were made.
+    `success`, `low`, `high` are of the counts as they stand; where `rates_withheld` says so,
+    points and misses were recorded too unevenly to believe them. `shrunken`: the rate drawn
+    towards the player's level, with its interval. `predicted`: the mean of the predictions made
+    before the outcome, null without any; they are about one line of the stroke
+    (`predictions_line`), for `predicted_strokes` strokes, of which `predicted_points` scored.
+    `log_odds`: how far success stands from what was predicted. `shown`: what may be said of so many.
     """
 
     family = serializers.CharField()
     attempts = serializers.IntegerField()
+    share = serializers.FloatField()
     points = serializers.IntegerField()
     success = serializers.FloatField()
     low = serializers.FloatField()
     high = serializers.FloatField()
+    shrunken = serializers.FloatField(allow_null=True)
+    shrunken_interval = IntervalOut(allow_null=True)
     predicted = serializers.FloatField(allow_null=True)
-    line = serializers.ChoiceField(["declared", "best"], allow_null=True)
     predicted_strokes = serializers.IntegerField()
     predicted_points = serializers.IntegerField()
+    gained_per_100 = serializers.FloatField(allow_null=True)
+    log_odds = serializers.FloatField(allow_null=True)
+    shown = serializers.ChoiceField(["counts", "estimate", "words"])
+    words = serializers.CharField(allow_null=True)
+
+
+class UnrecordedOut(serializers.Serializer):
+    """Strokes of which nobody said what was tried, and the shares recorded of points and of misses."""
+
+    strokes = serializers.IntegerField()
+    points = serializers.IntegerField()
+    recorded_of_points = serializers.FloatField(allow_null=True)
+    recorded_of_misses = serializers.FloatField(allow_null=True)
 
 
 class PromiseOut(serializers.Serializer):
@@ -155,8 +174,9 @@ class ReportOut(serializers.Serializer):
     after_a_point = RateOut()
     opening_strokes = RateOut()
     families = FamilyOut(many=True)
-    not_recorded = RateOut()
-    families_recorded = SharesOut()
+    not_recorded = UnrecordedOut()
+    rates_withheld = serializers.BooleanField()
+    predictions_line = serializers.ChoiceField(["declared", "best"], allow_null=True)
     layouts_recorded = SharesOut()
     promises = PromiseOut(many=True)
     parts = PartsOut()
@@ -221,10 +241,11 @@ def show_report(report: Report) -> dict[str, Any]:
         "first_strokes": _rate(running.first),
         "after_a_point": _rate(running.after_point),
         "opening_strokes": _rate(running.opening),
-        "families": [_family(row) for row in trying.families],
-        "not_recorded": _rate(trying.not_recorded),
-        "families_recorded": _shares(trying.families_told),
-        "layouts_recorded": _shares(trying.layouts_told),
+        "families": [_family(row) for row in trying.families.rows],
+        "not_recorded": _unrecorded(trying.families.unrecorded),
+        "rates_withheld": trying.families.withheld,
+        "predictions_line": trying.line,
+        "layouts_recorded": asdict(trying.layouts),
         "promises": [_promise(*key, row) for key, row in trying.promised.items()],
         "parts": {
             name: [
@@ -265,28 +286,38 @@ def _interval(interval: Interval | None) -> dict[str, float] | None:
     return None if interval is None else asdict(interval)
 
 
-def _rate(rate: Rate) -> dict[str, Any]:
-    return {"points": rate.points, "strokes": rate.strokes, "interval": _interval(rate.interval)}
+def _rate(of: Rate) -> dict[str, Any]:
+    return {"points": of.points, "strokes": of.strokes, "interval": _interval(of.interval)}
 
 
-def _shares(shares: Shares) -> dict[str, int]:
-    return asdict(shares)
+def _unrecorded(strokes: Unrecorded) -> dict[str, Any]:
+    return {
+        "strokes": strokes.strokes,
+        "points": strokes.points,
+        "recorded_of_points": strokes.of_points,
+        "recorded_of_misses": strokes.of_misses,
+    }
 
 
-def _family(row: OfFamily) -> dict[str, Any]:
-    interval = row.rate.interval
-    line, promise = row.promise or (None, None)
+def _family(row: Row) -> dict[str, Any]:
+    told, plain = row.promised, rate(row.points, row.attempts)
     return {
         "family": row.family,
-        "attempts": row.rate.strokes,
-        "points": row.rate.points,
-        "success": row.rate.success,
-        "low": interval.low if interval else None,
-        "high": interval.high if interval else None,
-        "predicted": promise.expected / promise.strokes if promise else None,
-        "line": line,
-        "predicted_strokes": promise.strokes if promise else 0,
-        "predicted_points": promise.points if promise else 0,
+        "attempts": row.attempts,
+        "share": row.share,
+        "points": row.points,
+        "success": plain.success,
+        "low": plain.interval.low if plain.interval else None,
+        "high": plain.interval.high if plain.interval else None,
+        "shrunken": row.shrunken.rate if row.shrunken else None,
+        "shrunken_interval": _interval(row.shrunken.interval) if row.shrunken else None,
+        "predicted": told.expected / told.strokes if told else None,
+        "predicted_strokes": told.strokes if told else 0,
+        "predicted_points": told.points if told else 0,
+        "gained_per_100": told.per_100 if told else None,
+        "log_odds": row.drawn.mean if row.drawn else None,
+        "shown": row.shown.value,
+        "words": speak(row.words) if row.words else None,
     }
 
 

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .families import Families, table
 from .played import FAMILY_NAMES, LAID, NO_FAMILY, POINT, SOURCES, TOLD, Played
 from .promises import Promise, promise
-from .rates import Rate, rate
+from .shrinking import Club
 
 # Promises made before the outcome was known, of which those of a family are told.
 IN_TIME = (TOLD.index("blind"), TOLD.index("same-time"))
@@ -29,47 +30,10 @@ class Shares:
     misses: int
     of_misses: int
 
-    @property
-    def differ(self) -> bool:
-        """Whether the shares lie more than ten points apart: then no rate may be told."""
-        if not self.of_points or not self.of_misses:
-            return False
-        return abs(self.points / self.of_points - self.misses / self.of_misses) > 0.10
-
-
-@dataclass(frozen=True)
-class OfFamily:
-    """One family: strokes tried and points made; promised: of each line, of strokes promised in time."""
-
-    family: str
-    rate: Rate
-    promised: dict[str, Promise]
-
-    @property
-    def promise(self) -> tuple[str, Promise] | None:
-        """The line with more promises, and these; the promises of two lines are never added up."""
-        return max(self.promised.items(), key=lambda one: one[1].strokes, default=None)
-
-
-@dataclass(frozen=True)
-class Trying:
-    """Strokes by family, most tried first, and those without one.
-
-    families_told, layouts_told : shares on record. promised : by (when, which line).
-    """
-
-    strokes: int
-    points: int
-    families: tuple[OfFamily, ...]
-    not_recorded: Rate
-    families_told: Shares
-    layouts_told: Shares
-    promised: dict[tuple[str, str], Promise]
-
 
 @dataclass(frozen=True)
 class Strokes:
-    """Strokes as arrays of one length, in order of play; family: its index, 255 where not recorded."""
+    """Strokes as arrays of one length; family: an index, 255 where not recorded; promised: nan without."""
 
     made: NDArray[np.bool_]
     family: NDArray[np.uint8]
@@ -78,69 +42,68 @@ class Strokes:
     laid: NDArray[np.bool_]
     promised: NDArray[np.float64]
 
+    def promises(self, told: str, source: str) -> NDArray[np.bool_]:
+        """Return which strokes have a promise made at this time, about this line."""
+        return (self.told == TOLD.index(told)) & (self.source == SOURCES.index(source))
+
+    def in_time(self, source: str) -> NDArray[np.bool_]:
+        """Return which strokes have a promise about this line that was made before the outcome."""
+        return np.isin(self.told, IN_TIME) & (self.source == SOURCES.index(source))
+
+
+@dataclass(frozen=True)
+class Trying:
+    """Strokes by family, and those without one; innings written whole are strokes without anything.
+
+    line : which the promises beside the families are about, the one with more of them; None
+    without promises. layouts : shares on record. promised : by (when, which line).
+    """
+
+    strokes: int
+    points: int
+    line: str | None
+    families: Families
+    layouts: Shares
+    promised: dict[tuple[str, str], Promise]
+
 
 def read_strokes(played: Played) -> Strokes:
-    """Return the strokes that were written one by one and count."""
+    """Return the strokes that count, those of innings written whole at the end, with nothing on record."""
     rows = played.strokes[played.single]
-    return Strokes(
-        rows["kind"] == POINT,
-        rows["family"],
-        rows["told"],
-        rows["source"],
-        rows["bits"] & LAID > 0,
-        rows["promised"].astype(np.float64),
-    )
-
-
-def read_trying(played: Played) -> Trying:
-    """Return what was tried. Innings written whole are strokes of which nothing is on record."""
-    strokes = read_strokes(played)
     innings = played.innings
     whole = ~innings.by_stroke
-    points = int(strokes.made.sum()) + int(innings.run[whole].sum())
-    misses = int((~strokes.made).sum()) + int((whole & innings.ended).sum())
-    known = strokes.family != NO_FAMILY
-    tried, made = (
-        np.bincount(strokes.family, minlength=256),
-        np.bincount(strokes.family, weights=strokes.made, minlength=256).astype(int),
+    points, misses = int(innings.run[whole].sum()), int((whole & innings.ended).sum())
+    more = points + misses
+    return Strokes(
+        np.r_[rows["kind"] == POINT, np.arange(more) < points],
+        np.r_[rows["family"], np.full(more, NO_FAMILY, dtype=np.uint8)],
+        np.r_[rows["told"], np.zeros(more, dtype=np.uint8)],
+        np.r_[rows["source"], np.zeros(more, dtype=np.uint8)],
+        np.r_[rows["bits"] & LAID > 0, np.zeros(more, dtype=bool)],
+        np.r_[rows["promised"].astype(np.float64), np.full(more, np.nan)],
     )
-    families = [
-        OfFamily(name, rate(int(made[code]), int(tried[code])), _promised(strokes, strokes.family == code))
-        for code, name in enumerate(FAMILY_NAMES)
-        if tried[code]
-    ]
-    told = _shares(strokes, known, points, misses)
+
+
+def read_trying(played: Played, club: Club | None = None) -> Trying:
+    """Return what was tried; `club`: rates of the club, towards which few attempts are drawn."""
+    strokes = read_strokes(played)
+    line = max(SOURCES[1:], key=lambda source: strokes.in_time(source).sum())
+    in_time = strokes.in_time(line)
     return Trying(
-        points + misses,
-        points,
-        tuple(sorted(families, key=lambda row: -row.rate.strokes)),
-        rate(points - told.points, points + misses - told.points - told.misses),
-        told,
-        _shares(strokes, strokes.laid, points, misses),
-        _all_promised(strokes),
+        len(strokes.made),
+        int(strokes.made.sum()),
+        line if in_time.any() else None,
+        table(FAMILY_NAMES, strokes.family, strokes.made, np.where(in_time, strokes.promised, np.nan), club),
+        Shares(
+            int((strokes.laid & strokes.made).sum()),
+            int(strokes.made.sum()),
+            int((strokes.laid & ~strokes.made).sum()),
+            int((~strokes.made).sum()),
+        ),
+        {
+            (told, source): promise(strokes.promised[these], strokes.made[these])
+            for told in TOLD[1:]
+            for source in SOURCES[1:]
+            if (these := strokes.promises(told, source)).any()
+        },
     )
-
-
-def _shares(strokes: Strokes, have: NDArray[np.bool_], points: int, misses: int) -> Shares:
-    return Shares(int((have & strokes.made).sum()), points, int((have & ~strokes.made).sum()), misses)
-
-
-def _promised(strokes: Strokes, where: NDArray[np.bool_]) -> dict[str, Promise]:
-    """Return the promises of some strokes that were made in time, by the line they are about."""
-    in_time = where & np.isin(strokes.told, IN_TIME)
-    found = {}
-    for code, name in enumerate(SOURCES):
-        these = in_time & (strokes.source == code)
-        if name and these.any():
-            found[name] = promise(strokes.promised[these], strokes.made[these])
-    return found
-
-
-def _all_promised(strokes: Strokes) -> dict[tuple[str, str], Promise]:
-    found = {}
-    for when, told in enumerate(TOLD):
-        for which, source in enumerate(SOURCES):
-            these = (strokes.told == when) & (strokes.source == which)
-            if told and source and these.any():
-                found[told, source] = promise(strokes.promised[these], strokes.made[these])
-    return found
