@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .common import OF_RATES, Floats, chances, outcomes, seeded, tails
+from .promises import Promise, promise
 
 Rule = Literal["brier", "log"]
 
@@ -161,6 +162,16 @@ def diagram(
         draws=draws,
         seed=seed,
     )
+
+
+def by_tenths(promised: ArrayLike, made: ArrayLike, level: float = OF_RATES) -> dict[int, Promise]:
+    """Return strokes promised "about k in 10", for each k of 0 to 10 that was: made, and what chance gives.
+
+    The nearest tenth, in rising order. Raises ValueError as `score` does.
+    """
+    p, o = _checked(promised, made)
+    tenths = np.rint(10.0 * p).astype(np.int64)
+    return {k: promise(p[tenths == k], o[tenths == k], level) for k in np.unique(tenths).tolist()}
 
 
 def isotonic(shares: Floats, weights: Floats) -> Floats:

@@ -132,3 +132,14 @@ def test_a_club_is_less_sure_than_its_strokes_where_players_differ():
     assert found.of_gained.holds(found.gained)
     with pytest.raises(ValueError, match="two players"):
         recalibrating.club(p, o, np.zeros(who.size))
+
+
+def test_strokes_promised_about_three_in_ten_stand_beside_chance():
+    p, o = played(800, 1)
+    found = calibration.by_tenths(p, o)
+    assert list(found) == sorted(found)
+    assert sum(one.strokes for one in found.values()) == 800
+    of_three = (p > 0.25) & (p < 0.35)
+    assert (found[3].strokes, found[3].points) == (of_three.sum(), o[of_three].sum())
+    low, high = found[3].central
+    assert low < 0.3 * found[3].strokes < high
