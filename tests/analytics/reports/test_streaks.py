@@ -1,12 +1,13 @@
 """Streaks: matches of a stroke or two, many matches together, and speed of a club's ten years."""
 
 from fractions import Fraction
+from itertools import combinations
 from time import perf_counter
 
 import numpy as np
 import pytest
 
-from analytics.reports import streaks
+from analytics.reports import permuting, streaks
 from analytics.reports.streaks import Strokes
 
 # Nothing is left to chance in any of these.
@@ -60,3 +61,57 @@ def test_a_hundred_thousand_strokes_are_told_at_once():
     assert perf_counter() - since < 2.0  # a tenth of this on a machine with nothing else to do
     assert found.innings == 60_000
     assert found.interval.high - found.interval.low < 0.02
+
+
+@pytest.mark.parametrize(("size", "points", "won"), [(7, 4, 0), (8, 5, 1), (3, 3, 1), (2, 1, 1), (6, 0, 0)])
+@pytest.mark.parametrize("after", [1, 2, 3])
+def test_moments_of_every_order_enumerated(size, points, won, after):
+    orders = np.array(
+        [
+            [int(place in places) for place in range(size - won)] + [1] * won
+            for places in combinations(range(size - won), points - won)
+        ]
+    )
+    made, tried = permuting.after_streak(orders, after)
+    expected = [
+        made.mean(),
+        tried.mean(),
+        made.var(),
+        (made * tried).mean() - made.mean() * tried.mean(),
+        tried.var(),
+    ]
+    found = permuting.moments(np.array([size * 1.0]), np.array([points * 1.0]), np.array([won * 1.0]), after)
+    assert found == pytest.approx(expected, abs=1e-12)
+
+
+def matches_of(rng, count, size, chances):
+    for p in rng.choice(chances, count):
+        won = bool(rng.random() < 0.5)
+        yield np.append(rng.random(size - 1) < p, won), won
+
+
+@pytest.mark.parametrize("after", [1, 2])
+def test_the_normal_law_stands_in_for_many_draws(after):
+    matches = list(matches_of(np.random.default_rng(8), 20, 50, [0.3, 0.5]))
+    drawn = permuting.streak(matches, after, draws=4_000)
+    counted = permuting.streak(matches, after, drawn_up_to=0)
+    assert (counted.points, counted.strokes) == (drawn.points, drawn.strokes)
+    assert (counted.draws, counted.seed) == (0, None)
+    assert counted.difference == pytest.approx(drawn.difference, abs=0.004)
+    assert counted.interval.low == pytest.approx(drawn.interval.low, abs=0.006)
+    assert counted.p_high == pytest.approx(drawn.p_high, abs=0.03)
+
+
+def test_form_between_matches_is_no_streak_in_a_hundred_thousand_strokes():
+    matches = list(matches_of(np.random.default_rng(9), 2_500, 40, [0.2, 0.6]))
+    since = perf_counter()
+    found = permuting.streak(matches, 2)
+    assert perf_counter() - since < 1.0  # a fiftieth of this on a machine with nothing else to do
+    assert found.observed > 0.1  # what pooling would have called a streak
+    assert found.interval.holds(0.0)
+    assert permuting.streak(matches, 20).p_high is None
+
+
+def test_nothing_follows_on_across_matches():
+    points, tries = permuting.after_streak([1, 1, permuting.BREAK, 1, 1, 0, permuting.BREAK], 2)
+    assert (points, tries) == (0, 1)
