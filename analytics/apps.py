@@ -11,8 +11,10 @@ class AnalyticsConfig(AppConfig):
     verbose_name = _("Analytics")
 
     def ready(self) -> None:
-        """Let the strokes of a match carry their predictions."""
+        """Let the strokes of a match, and attempts at practice, carry their predictions."""
+        from analytics.attempt_predictions import shown_beside_attempts
         from analytics.predictions import shown_beside
-        from scoring.beside import register_teller
+        from scoring.beside import register_attempt_teller, register_teller
 
         register_teller("prediction", shown_beside)
+        register_attempt_teller("prediction", shown_beside_attempts)

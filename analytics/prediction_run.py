@@ -19,7 +19,8 @@ from django.utils import timezone
 
 from analytics import kernels
 from analytics.models import PredictionDesk
-from analytics.predictions import asked_of, do_keep, do_note_followed, matches_behind, predicted
+from analytics.predictions import do_keep
+from analytics.waiting import about, any_behind, behind, do_note, predicted, wanted_of
 
 # Longer than any one stroke takes, the compiling before the first one included.
 LAPSE = datetime.timedelta(minutes=2)
@@ -104,7 +105,7 @@ def do_ask() -> bool:
     if row.stopped or progress_of(row, now).running:
         return False
     do_pass_over()
-    if not matches_behind().exists():
+    if not any_behind():
         return False
     free = Q(asked_at=None) | Q(asked_at__lt=now - LAPSE)
     # One statement asks and notes it, so that several workers ask once.
@@ -116,17 +117,17 @@ def do_ask() -> bool:
 
 def do_pass_over() -> None:
     """Note as looked at the latest matches that went on without a stroke to predict: most of them do."""
-    behind = list(matches_behind()[:AT_ONCE])
-    wanted = {asked.match.pk for asked in asked_of(behind)}
-    for match in behind:
-        if match.pk not in wanted:
-            do_note_followed(match)
+    ones = behind(AT_ONCE)
+    wanted = {about(asked) for asked in wanted_of(ones)}
+    for one in ones:
+        if one not in wanted:
+            do_note(one)
 
 
 def strokes_wait() -> bool:
     """Tell whether a recorded stroke waits for its prediction."""
-    behind = list(matches_behind())
-    return any(asked_of(behind[at : at + AT_ONCE]) for at in range(0, len(behind), AT_ONCE))
+    ones = behind()
+    return any(wanted_of(ones[at : at + AT_ONCE]) for at in range(0, len(ones), AT_ONCE))
 
 
 def do_look() -> None:
@@ -173,9 +174,9 @@ class _Run:
         if not self._goes_on():
             return
         self._begin()
-        while batch := list(matches_behind()[:AT_ONCE]):
-            for match in batch:
-                for asked in asked_of([match]):
+        while batch := behind(AT_ONCE):
+            for one in batch:
+                for asked in wanted_of([one]):
                     if not self._goes_on():
                         return
                     made = predicted(asked, self.threads)
@@ -183,7 +184,7 @@ class _Run:
                         if made is not None:
                             do_keep(made)
                         self._count(left_out=made is None)
-                do_note_followed(match)
+                do_note(one)
             if not self._goes_on():
                 return
         # Whatever was struck out meanwhile waits no more.
@@ -192,9 +193,9 @@ class _Run:
     def _begin(self) -> None:
         """Count what waits. What was not finished goes on; else it begins at nothing."""
         waits = 0
-        behind = list(matches_behind())
-        for at in range(0, len(behind), AT_ONCE):
-            waits += len(asked_of(behind[at : at + AT_ONCE]))
+        ones = behind()
+        for at in range(0, len(ones), AT_ONCE):
+            waits += len(wanted_of(ones[at : at + AT_ONCE]))
             self.held.update(beat_at=timezone.now())
         row = desk()
         begun_done = row.done if row.done < row.total else 0

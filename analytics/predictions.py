@@ -94,7 +94,7 @@ def asked_of(matches: Iterable[Match]) -> list[Asked]:
     for stroke in StrokeProjection.objects.filter(match__in=by_id, kind__in=STROKES).order_by("order"):
         strokes[stroke.match_id].append(stroke)
     found: list[Asked] = []
-    tables = _Tables()
+    tables = Tables()
     for pk, match in by_id.items():
         reader = _Reader(entries[pk])
         for stroke in strokes[pk]:
@@ -114,7 +114,7 @@ def asked_of(matches: Iterable[Match]) -> list[Asked]:
     return found
 
 
-class _Tables(dict[int | None, "PlayTable | None"]):
+class Tables(dict[int | None, "PlayTable | None"]):
     """Rows of tables by id, each read once."""
 
     def __missing__(self, pk: int | None) -> PlayTable | None:
@@ -203,15 +203,16 @@ def predicted(asked: Asked, threads: int | None = None) -> Prediction | None:
     discipline = Discipline.from_json(asked.match.discipline)
     spread = spread_of(asked.player, asked.dated_at)
     for telling in asked.tellings:
-        made = _predict(telling, spread, table, discipline, threads)
+        made = predict_telling(telling, spread, table, discipline, threads)
         if made is not None:
             return _row(asked, telling, made, table)
     return None
 
 
-def _predict(
+def predict_telling(
     telling: Telling, spread: float, table: TableParameters, discipline: Discipline, threads: int | None
 ) -> Predicted | None:
+    """Predict what one entry told; None where the balls cannot lie so, or no line is found."""
     from analytics import kernels
 
     shots = kernels.load()
@@ -232,32 +233,39 @@ def _predict(
 
 
 def _row(asked: Asked, telling: Telling, made: Predicted, table: TableParameters) -> Prediction:
+    return Prediction(
+        match=asked.match,
+        place=asked.place,
+        discipline=asked.match.discipline_code,
+        table=asked.table,
+        **columns_of(telling, made, table),
+    )
+
+
+def columns_of(telling: Telling, made: Predicted, table: TableParameters) -> dict[str, Any]:
+    """Return what a prediction keeps, beside what it is about."""
     from dataclasses import asdict
 
     from analytics.aim.predicting import MODEL
     from analytics.table.compiled import FINGERPRINT
 
-    return Prediction(
-        match=asked.match,
-        place=asked.place,
-        told_seq=telling.seq,
-        kind=telling.kind,
-        source=made.source,
-        layout=telling.layout,
-        cue_ball=telling.cue_ball,
-        line=asdict(made.strike),
-        discipline=asked.match.discipline_code,
-        table=asked.table,
-        parameters=asdict(table),
-        spread=made.spread,
-        success=made.success,
-        stderr=made.stderr,
-        hits=made.hits,
-        grid=made.grid,
-        strokes=made.strokes,
-        model=MODEL,
-        kernels=FINGERPRINT,
-    )
+    return {
+        "told_seq": telling.seq,
+        "kind": telling.kind,
+        "source": made.source,
+        "layout": telling.layout,
+        "cue_ball": telling.cue_ball,
+        "line": asdict(made.strike),
+        "parameters": asdict(table),
+        "spread": made.spread,
+        "success": made.success,
+        "stderr": made.stderr,
+        "hits": made.hits,
+        "grid": made.grid,
+        "strokes": made.strokes,
+        "model": MODEL,
+        "kernels": FINGERPRINT,
+    }
 
 
 def do_keep(prediction: Prediction) -> bool:
@@ -292,16 +300,95 @@ def do_predict_match(match: Match, threads: int | None = None) -> int:
     return stored
 
 
+# --- keeping what was made elsewhere -------------------------------------------
+
+
+@dataclass(frozen=True)
+class Handed:
+    """A prediction that was made before and comes with its strokes; the rest stands in the ledger.
+
+    hits : points made of STROKES at each of SPREADS, by MODEL. spread : the player's as presumed
+    then. line : the best one that was found; None where the player's own was played.
+    """
+
+    place: int
+    kind: str
+    spread: float
+    hits: tuple[int, ...]
+    line: Mapping[str, float] | None = None
+
+
+@transaction.atomic
+def do_keep_handed(handed: Mapping[int, Sequence[Handed]], *, model: int, kernels: str) -> int:
+    """Store predictions that came with matches, whose ids are given; return how many.
+
+    They are kept under the fingerprint of the simulator that made them, be it this one or an
+    earlier one. What stands already stays; what the ledger tells otherwise is left to a worker.
+    Raises ValueError for another model: its numbers mean something else.
+    """
+    behind = list(matches_behind().filter(pk__in=handed))
+    if not behind:
+        return 0
+    from analytics.aim.predicting import MODEL
+
+    if model != MODEL:
+        raise ValueError(f"model {model}, where this one is {MODEL}")
+    by_stroke = {(pk, one.place, one.kind): one for pk, all_of_it in handed.items() for one in all_of_it}
+    rows, open_ones = [], set()
+    for asked in asked_of(behind):
+        one = by_stroke.get((asked.match.pk, asked.place, asked.kind))
+        row = None if one is None else _row_of_handed(asked, one, kernels)
+        if row is None:
+            open_ones.add(asked.match.pk)
+        else:
+            rows.append(row)
+    Prediction.objects.bulk_create(rows, batch_size=200, ignore_conflicts=True)
+    for match in behind:
+        if match.pk not in open_ones:
+            do_note_followed(match)
+    return len(rows)
+
+
+def _row_of_handed(asked: Asked, one: Handed, kernels: str) -> Prediction | None:
+    """Return the row, or None where the first telling cannot be what it was made from."""
+    from math import sqrt
+
+    from analytics.aim import predicting
+    from analytics.table.shots import Strike
+
+    telling = asked.tellings[0]
+    line = telling.line if one.line is None else one.line
+    # Either the line was declared, or it was searched for: never both.
+    if line is None or (telling.line is None) == (one.line is None):
+        return None
+    grid = predicting.falling(one.hits, predicting.STROKES)
+    success = predicting.success_at(grid, one.spread)
+    made = predicting.Predicted(
+        strike=Strike(**line),
+        source=predicting.DECLARED if one.line is None else predicting.BEST,
+        spread=one.spread,
+        hits=one.hits,
+        grid=grid,
+        strokes=predicting.STROKES,
+        success=success,
+        stderr=sqrt(success * (1 - success) / predicting.STROKES),
+    )
+    row = _row(asked, telling, made, parameters_before(asked.table, asked.dated_at))
+    row.kernels = kernels
+    return row
+
+
 # --- showing them --------------------------------------------------------------
 
-_FIRST = {Kind.BLIND: 0, Kind.SAME_TIME: 1, Kind.HINDSIGHT: 2}
+# What is shown where several are kept: the earliest told.
+FIRST_SHOWN = {Kind.BLIND: 0, Kind.SAME_TIME: 1, Kind.HINDSIGHT: 2}
 
 
 def shown_beside(match: Match, places: Collection[int]) -> dict[int, dict[str, Any]]:
     """Return, by place, what is told of a stroke's prediction: of the earliest kind that is kept."""
     rows = Prediction.objects.filter(match=match).values("place", "kind", "source", "success", "stderr")
     found: dict[int, dict[str, Any]] = {}
-    for row in sorted(rows, key=lambda row: _FIRST[row["kind"]], reverse=True):
+    for row in sorted(rows, key=lambda row: FIRST_SHOWN[row["kind"]], reverse=True):
         if row["place"] in places:
             found[row.pop("place")] = row
     return found

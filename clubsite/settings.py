@@ -247,6 +247,8 @@ SPECTACULAR_SETTINGS = {
         "RailEnum": "scoring.rules.contacts.RAILS",
         "ConsentEnum": "scoring.models.Player.Consent",
         "MatchStatusEnum": "scoring.models.MatchProjection.Status",
+        "SentStatusEnum": "scoring.ledger.STATUSES",
+        "PredictionKindEnum": "scoring.models.Attempt.Told",
     },
 }
 

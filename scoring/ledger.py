@@ -35,6 +35,8 @@ from scoring.sent import Sent, named_uuid, read_sent
 
 # What may be written beside the pen: it changes no play, or it closes it.
 BESIDE_THE_PEN = QUIET | {"confirm"}
+# What may become of one sent entry.
+STATUSES = ("stored", "known", "refused")
 # So often is an append tried that the database turned away for another match's sake.
 TRIES = 4
 DEADLOCK = "40P01"  # as PostgreSQL names it

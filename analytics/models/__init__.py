@@ -2,7 +2,15 @@
 
 from .measured import MeasuredSet
 from .played import PackedMatch
-from .predictions import FollowedMatch, Prediction, PredictionDesk
+from .predictions import FollowedMatch, FollowedSession, Prediction, PredictionDesk
 from .spreads import SpreadFit
 
-__all__ = ["FollowedMatch", "MeasuredSet", "PackedMatch", "Prediction", "PredictionDesk", "SpreadFit"]
+__all__ = [
+    "FollowedMatch",
+    "FollowedSession",
+    "MeasuredSet",
+    "PackedMatch",
+    "Prediction",
+    "PredictionDesk",
+    "SpreadFit",
+]

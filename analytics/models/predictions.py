@@ -8,7 +8,7 @@ from django.db import models
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from scoring.models import Colour, Match, PlayTable
+from scoring.models import Colour, Match, PlayTable, PracticeSession
 
 
 class PredictionQuerySet(models.QuerySet["Prediction"]):
@@ -105,6 +105,15 @@ class FollowedMatch(models.Model):
     match = models.OneToOneField(Match, models.CASCADE, primary_key=True, related_name="predictions_followed")
     seq = models.PositiveIntegerField(default=0)
     kept = models.PositiveIntegerField(default=0)
+
+
+class FollowedSession(models.Model):
+    """The cursor of a practice session: up to which seq its attempts have been looked at."""
+
+    session = models.OneToOneField(
+        PracticeSession, models.CASCADE, primary_key=True, related_name="predictions_followed"
+    )
+    seq = models.PositiveIntegerField(default=0)
 
 
 class PredictionDesk(models.Model):
