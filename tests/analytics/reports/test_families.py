@@ -1,6 +1,6 @@
 """Families: what is counted, what is withheld, and what may be said."""
 
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 import pytest
@@ -23,7 +23,7 @@ def strokes(*groups):
     return family, made, promised
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(STROKES)
 def test_every_stroke_is_counted_once(played):
     family, made = zip(*played, strict=True)
@@ -112,7 +112,7 @@ def test_a_club_draws_a_family_of_few_attempts_to_its_own():
     assert empty.rates == (0.5,) * 3
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.integers(0, 40), st.integers(1, 40), st.floats(0.05, 0.95))
 def test_a_shrunken_rate_lies_between_the_raw_one_and_its_prior(points, misses, prior):
     found = shrinking.shrunk(points, points + misses, prior, shrinking.fit([3, 9], [10, 20]).weight)
@@ -121,7 +121,7 @@ def test_a_shrunken_rate_lies_between_the_raw_one_and_its_prior(points, misses, 
     assert found.interval.holds(found.rate)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.lists(st.tuples(st.floats(0.05, 0.95), st.booleans()), min_size=1, max_size=80))
 def test_an_offset_turns_its_sign_with_the_outcomes(played):
     promised, made = (np.array(part) for part in zip(*played, strict=True))
@@ -134,7 +134,7 @@ def test_an_offset_turns_its_sign_with_the_outcomes(played):
         assert (odds / (1 + odds)).sum() == pytest.approx(made.sum())
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.lists(st.floats(0, 1), min_size=1, max_size=15))
 def test_adjusting_raises_p_values_and_keeps_their_order(p_values):
     found = offsets.adjusted(p_values)
@@ -176,8 +176,8 @@ def test_a_hundred_thousand_strokes_have_their_table_at_once():
     promised = rng.uniform(0.1, 0.8, 100_000)
     family = rng.integers(0, 13, promised.size)
     made = rng.random(promised.size) < promised
-    since = perf_counter()
+    since = process_time()
     found = families.table(tuple(map(str, range(12))), family, made, promised)
-    assert perf_counter() - since < 1.5  # a fifth of this on a machine with nothing else to do
+    assert process_time() - since < 1.5  # a fifth of this
     assert len(found.rows) == 12
     assert found.unrecorded.strokes == (family == 12).sum()

@@ -1,6 +1,6 @@
 """Promises: what must hold whatever was promised."""
 
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ from analytics.reports import promises
 CHANCES = st.lists(st.floats(0.01, 0.99), min_size=1, max_size=150)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(CHANCES)
 def test_a_law_sums_to_one_about_what_was_promised(promised):
     law = promises.law(promised)
@@ -24,7 +24,7 @@ def test_a_law_sums_to_one_about_what_was_promised(promised):
     assert law.at_most(low) >= 0.05 > law.at_most(low - 1)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(CHANCES)
 def test_misses_promised_for_points_turn_the_tails_about(promised):
     made = np.arange(len(promised)) % 2
@@ -70,7 +70,7 @@ def test_strokes_that_would_tell_do_tell():
 
 def test_a_hundred_thousand_strokes_are_summed_exactly_and_at_once():
     promised = np.random.default_rng(2).uniform(0.01, 0.95, 100_000)
-    since = perf_counter()
+    since = process_time()
     law = promises.law(promised)
-    assert perf_counter() - since < 1.0  # a twentieth of this on a machine with nothing else to do
+    assert process_time() - since < 1.0  # a twentieth of this
     assert law.chances @ (law.start + np.arange(len(law.chances))) == pytest.approx(promised.sum())

@@ -11,7 +11,7 @@ from analytics.reports.streaks import Strokes
 RUNS = st.lists(st.integers(0, 9), min_size=1, max_size=60)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(RUNS)
 def test_cells_hold_every_run_and_expect_as_many(made):
     found = runs.histogram(made)
@@ -19,7 +19,7 @@ def test_cells_hold_every_run_and_expect_as_many(made):
     assert sum(found.expected) == pytest.approx(len(made))
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(RUNS)
 def test_a_tail_without_cut_runs_is_the_share_that_reached(made):
     found = runs.tail(made)
@@ -47,14 +47,14 @@ def test_runs_that_are_not_geometric_are_seen():
     assert runs.goodness(alike, draws=400).p_value < 0.01
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.floats(0.05, 0.9), st.integers(1, 200))
 def test_a_high_run_grows_with_innings(p, innings):
     assert runs.expected_high_run(p, innings) <= runs.expected_high_run(p, innings + 1)
     assert runs.chance_of_run(p, innings, 3) >= runs.chance_of_run(p, innings, 4)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.integers(1, 30), st.integers(1, 30), st.sampled_from(["miss", "point"]))
 def test_a_law_sums_to_one_about_its_mean(misses, points, last):
     law = streaks.law(misses, points, last)
