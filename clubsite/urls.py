@@ -25,6 +25,7 @@ urlpatterns = [
     path("docs/diamonds/", docs.docs_diamonds, name="docs-diamonds"),
     path("docs/lines/", docs.docs_lines, name="docs-lines"),
     path("docs/own-table/", docs.docs_own_table, name="docs-own-table"),
+    path("docs/reports/", docs.docs_reports, name="docs-reports"),
     path("docs/predictions/", docs.docs_predictions, name="docs-predictions"),
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),

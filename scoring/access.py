@@ -84,6 +84,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-lines": {"GET": Right.ANYONE},
     "docs-predictions": {"GET": Right.ANYONE},
     "docs-own-table": {"GET": Right.ANYONE},
+    "docs-reports": {"GET": Right.ANYONE},
     # The pages of the scoring layer.
     "matches": {"GET": Right.ANYONE},
     "match-new": {"GET": Right.ARRANGE, "POST": Right.ARRANGE},

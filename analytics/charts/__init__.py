@@ -4,6 +4,7 @@ from .averages import AverageRow, averages_compared, averages_of_players, moving
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
+from .rates import RateRow, rates_compared
 from .runs import lead, run_histogram, run_strip, run_tail
 from .season import matches_a_week
 from .trust import Block, reliability, spread_through_time
@@ -17,6 +18,7 @@ __all__ = [
     "GainRow",
     "Num",
     "PracticeRow",
+    "RateRow",
     "averages_compared",
     "averages_of_players",
     "chance_by_distance",
@@ -27,6 +29,7 @@ __all__ = [
     "moving_average",
     "points_gained",
     "practice_gain",
+    "rates_compared",
     "reliability",
     "run_histogram",
     "run_strip",

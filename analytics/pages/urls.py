@@ -9,6 +9,7 @@ from . import (
     diamonds,
     measured,
     measuring,
+    player_report,
     positions,
     predictions,
     stroke,
@@ -24,5 +25,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("tables/<int:pk>/measure/", measuring.measure, name="table-measure"),
     path("tables/<int:pk>/measured/", measured.measured, name="table-measured"),
     path("tables/<int:pk>/measured/act/", measured.measured_act, name="table-measured-act"),
+    path("players/<int:pk>/report/", player_report.player_report, name="player-report"),
     path("predictions/", predictions.predictions, name="predictions"),
 ]

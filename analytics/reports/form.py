@@ -10,8 +10,9 @@ from fractions import Fraction
 import numpy as np
 
 from .averages import Sheet, best, moving
+from .common import Interval
 from .comparing import TwoAverages, two_averages
-from .intervals import Estimate, estimate
+from .intervals import LEAST_MATCHES, Estimate, estimate, over_matches
 from .played import Played
 
 # The moving average looks back over so many matches.
@@ -32,7 +33,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Moved:
-    """After one match: its own average, and that of the last ten, as fractions; None without innings."""
+    """After one match: its own points and innings, and the average of the last ten; None without innings.
+
+    interval: on points per miss, from six matches in the window on.
+    """
 
     match: int
     date: datetime.date
@@ -40,6 +44,7 @@ class Moved:
     points: int
     innings: int
     average: Fraction | None
+    interval: Interval | None
 
 
 @dataclass(frozen=True)
@@ -134,9 +139,20 @@ def _moving(played: Played, sheets: Sequence[Sheet], window: int) -> tuple[Moved
         official["opponent"].tolist(),
         pairs,
         moving(pairs, window) if pairs else (),
+        _windows(sheets, window),
         strict=True,
     )
-    return tuple(Moved(match, day, other, *pair, value) for match, day, other, pair, value in rows)
+    return tuple(Moved(match, day, other, *pair, *rest) for match, day, other, pair, *rest in rows)
+
+
+def _windows(sheets: Sequence[Sheet], window: int) -> list[Interval | None]:
+    """Return the interval after each match, over the matches of the window; None where they tell none."""
+    found: list[Interval | None] = []
+    for end in range(1, len(sheets) + 1):
+        told = [(one.points, one.misses) for one in sheets[max(0, end - window) : end] if one.misses]
+        fits = len(told) >= LEAST_MATCHES and any(points for points, _ in told)
+        found.append(over_matches(told).interval if fits else None)
+    return found
 
 
 def _halves(sheets: Sequence[Sheet]) -> TwoAverages | None:

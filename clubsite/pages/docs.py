@@ -107,3 +107,10 @@ def docs_own_table(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_predictions(request: HttpRequest, actor: Actor) -> HttpResponse:
     """How predictions are made and kept, and why their kinds are never added up."""
     return render(request, "docs/predictions.html")
+
+
+@require_safe
+@page
+def docs_reports(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """What each figure of the reports is, and what may be said of how much."""
+    return render(request, "docs/reports.html")
