@@ -19,7 +19,7 @@ from .races import AS_ANY, START, Chances, Opening, Rules, Score
 # Averages of equal weight that stand for what is known of each player.
 POINTS = 60
 # Days of form (nodes of Gauss and Hermite) for each of them.
-DAYS = 7
+DAYS = 5
 
 Lag = Literal["even", "first", "second"]
 
@@ -73,19 +73,20 @@ def forecast(
     score: Score = START,
     opening: Opening = AS_ANY,
     level: float = OF_RATES,
+    points: int = POINTS,
 ) -> Forecast:
     """Return the chances of the first named player as a range.
 
     rules : distances in the order of the players named. lag : who starts; "even" is not known yet,
     each with half the weight. score : in the order of starter and second player, for a lag that is
-    decided. opening : success of an opening stroke, in the order named. Raises ValueError for
-    counts of 0, or a score where the lag is open.
+    decided. opening : success of an opening stroke, in the order named. points : averages that
+    stand for what is known of each. Raises ValueError for counts of 0, or a score where the lag is open.
     """
     if min(first.a, first.b, second.a, second.b) <= 0.0:
         raise ValueError((first, second))
     if lag == "even" and score != START:
         raise ValueError("a match under way has a starter")
-    known = [_days(one) for one in (first, second)]
+    known = [_days(one, points) for one in (first, second)]
     taken = _both(np.array([first.p]), np.array([second.p]), rules, lag, score, opening)
     found = _both(known[0].ravel(), known[1].ravel(), rules, lag, score, opening)
     weights = [_day_weights(one) for one in known]
@@ -103,15 +104,15 @@ def forecast(
     )
 
 
-def _days(known: Knowledge) -> Floats:
+def _days(known: Knowledge, points: int) -> Floats:
     """Return success rates: averages of equal weight (rows) on days of form (columns)."""
     from scipy.special import betaincinv, expit, logit
 
     if known.form_sd <= 0.0:
-        return np.asarray(betaincinv(known.a, known.b, (np.arange(POINTS) + 0.5) / POINTS))[:, None]
+        return np.asarray(betaincinv(known.a, known.b, (np.arange(points) + 0.5) / points))[:, None]
     nodes = np.polynomial.hermite_e.hermegauss(DAYS)[0]
     # The form of the day costs a table seven times seven as large: half the averages will do.
-    share = (np.arange(POINTS // 2) + 0.5) / (POINTS // 2)
+    share = (np.arange(points // 2) + 0.5) / (points // 2)
     middle = logit(np.clip(betaincinv(known.a, known.b, share), 1e-9, 1.0 - 1e-9))
     return np.asarray(expit(middle[:, None] + known.form_sd * nodes[None, :]))
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from .common import Floats
-from .races import AS_ANY, START, Chances, Grid, Opening, Rules, Score, race_grid
+from .races import AS_ANY, START, Chances, Grid, Opening, Rules, Score, race, race_grid
 
 # Chances that the first of two wins a match, by sets won of both and who starts the next set.
 Wins = Mapping[tuple[int, int, int], Floats]
@@ -26,8 +27,16 @@ def match(
     The starter is who started the set under way. Without sets, the race itself. Raises ValueError
     for success rates outside 0 to 1, a match that is won already, or a race too long to work out.
     """
-    found = match_grid(p[0], p[1], rules, score, opening)
+    if rules.sets_to_win is None:
+        return race(p, rules, score, opening)
+    found = _with_sets(race_grid(p[0], p[1], rules, score, opening), _wins(p, rules, opening), rules, score)
     return Chances(*(float(part[0, 0]) for part in found.parts))
+
+
+@lru_cache(maxsize=64)
+def _wins(p: tuple[float, float], rules: Rules, opening: tuple[float | None, float | None]) -> Wins:
+    """Keep what a match through many scores asks for again and again."""
+    return _by_sets(p[0], p[1], rules, opening)
 
 
 def match_grid(
@@ -37,9 +46,13 @@ def match_grid(
     now = race_grid(first, second, rules, score, opening)
     if rules.sets_to_win is None:
         return now
-    if max(score.sets) >= rules.sets_to_win:
+    return _with_sets(now, _by_sets(first, second, rules, opening), rules, score)
+
+
+def _with_sets(now: Grid, wins: Wins, rules: Rules, score: Score) -> Grid:
+    """Return the chances of the match from those of the set under way."""
+    if max(score.sets) >= (rules.sets_to_win or 1):
         raise ValueError("the match is won")
-    wins = _by_sets(first, second, rules, opening)
     won, lost = score.sets
     following = int(rules.sets_alternate)
     chance = (

@@ -73,3 +73,11 @@ def last_opened(innings: int, p: Floats, q: Floats | None, need: int | None) -> 
     before = before_failures(innings - 1, p, plain.shape[1])
     shifted = np.hstack([np.zeros((len(p), 1)), plain[:, :-1]])
     return (1.0 - q)[:, None] * before + q[:, None] * shifted
+
+
+def crossed(first: Floats, second: Floats) -> Floats:
+    """Return the sums of products of all rows of two tables, shape (rows of first, rows of second).
+
+    On one thread: the tables are small, and threads that wait for a core would take longer than they save.
+    """
+    return np.asarray(np.einsum("ik,jk->ij", first, second))

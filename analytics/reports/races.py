@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .common import Floats, floats
-from .race_laws import Pair, innings_to_look_at, last_opened, misses_before, points_within
+from .race_laws import Pair, crossed, innings_to_look_at, last_opened, misses_before, points_within
 
 # The success of an opening stroke, starter's and second player's; None: as any other stroke.
 Opening = tuple[ArrayLike | None, ArrayLike | None]
@@ -244,7 +244,9 @@ def _from_here(p: Pair, reopened: Floats | None, rules: Rules, score: Score) -> 
     ours, theirs = points_within(limit - score.turn, p[0], need[0]), last_opened(limit, p[1], last, need[1])
     made, others = np.arange(ours.shape[1]), np.arange(theirs.shape[1])
     ahead = _ahead(rules, score.points[0] + made, score.points[1] + others)
-    starter, draw, second = (ours @ (ahead == side).astype(float) @ theirs.T for side in (1, 0, -1))
+    starter, draw, second = (
+        crossed(crossed(ours, (ahead == side).astype(float).T), theirs) for side in (1, 0, -1)
+    )
     return Grid(
         by_distance.starter + starter,
         by_distance.draw + draw,
@@ -277,5 +279,5 @@ def _by_distance(
     if last is not None:
         yours = np.hstack([yours[:, :-1], yours[:, -1:] * (last / p[1])[:, None]])
     waiting = np.hstack([np.ones((len(p[0]), late)), mine_after])
-    starter = mine @ (before - answer).T
-    return Grid(starter, mine @ answer.T, waiting @ yours.T, np.ones_like(starter))
+    starter = crossed(mine, before - answer)
+    return Grid(starter, crossed(mine, answer), crossed(waiting, yours), np.ones_like(starter))
