@@ -92,13 +92,19 @@ def steps(weeks: Floats, drift: float, strokes: int) -> list[tuple[int, float]]:
     return found
 
 
-def filtered(chances: Floats, blurs: Sequence[tuple[int, float]], last: float = 0.0) -> tuple[Floats, Floats]:
+def filtered(
+    chances: Floats,
+    blurs: Sequence[tuple[int, float]],
+    last: float = 0.0,
+    start: Floats | None = None,
+) -> tuple[Floats, Floats]:
     """Return the joint density after all strokes, and the chance of each outcome before it was seen.
 
     chances : (n, sds, 241) of `likelihood`. blurs : those of `steps`. last : sd of the one at the end.
+    start : the joint density before the first stroke, the prior without it.
     """
     strokes, sds = chances.shape[:2]
-    joint = np.tile(prior() / sds, (sds, 1))
+    joint = np.tile(prior() / sds, (sds, 1)) if start is None else start
     seen = np.empty(strokes)
     begin = 0
     for end, blur in [*blurs, (strokes, 0.0)]:

@@ -19,6 +19,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 from math import ceil, exp, log, sqrt
 
 import numpy as np
@@ -104,6 +105,40 @@ def fit(
     """
     found = _followed(success, made, weeks, drift, layout_errors, until)
     return _told(found, floats(layout_errors), drift, level)
+
+
+def through(
+    success: ArrayLike,
+    made: ArrayLike,
+    after: Sequence[int],
+    weeks: ArrayLike | None = None,
+    drift: float = 0.0,
+    *,
+    layout_errors: Sequence[float] = LAYOUT_ERRORS,
+    level: float = OF_RATES,
+) -> list[Spread]:
+    """Return the posterior after each of some numbers of strokes, as `fit` does for all of them.
+
+    after : rising, within 0 to n. The strokes are gone through once, in little memory.
+    """
+    rows, o = checked(success, made)
+    apart = np.zeros(o.size) if weeks is None else floats(weeks)
+    if apart.shape != o.shape or (apart < 0.0).any() or drift < 0.0 or (drift > 0.0 and weeks is None):
+        raise ValueError("weeks, 0 or more, for each stroke, and a drift of 0 or more")
+    if any(b < a for a, b in pairwise((0, *after, o.size))):
+        raise ValueError("rising numbers of strokes, no more than there are")
+    blurs = steps(apart, drift, o.size)
+    joint: Floats | None = None
+    seen: list[Floats] = []
+    found = []
+    for begin, end in pairwise((0, *after)):
+        own = [(at - begin, sd) for at, sd in blurs if begin <= at < end]
+        chances = likelihood(rows[begin:end], o[begin:end], layout_errors)
+        joint, more = filtered(chances, own, start=joint)
+        seen.append(more)
+        followed = _Followed(joint, np.concatenate(seen), o[:end])
+        found.append(_told(followed, floats(layout_errors), drift, level))
+    return found
 
 
 def one_step(
