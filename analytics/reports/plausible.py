@@ -75,6 +75,8 @@ def run_on_sheet(past: Past, run: int, innings: int) -> float:
     _counted(past, run)
     if innings < 1:
         raise ValueError(innings)
+    if run == 0:
+        return 1.0
 
     def chance(x: Floats) -> Floats:
         one = np.minimum(np.exp(run * log_expit(x)), 1.0 - 1e-16)

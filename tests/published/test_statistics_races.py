@@ -58,7 +58,7 @@ def test_race_computed_by_two_algorithms(case):
         even = (race(p, given).even + 1 - race(p[::-1], given.turned()).even) / 2
         assert even == near(expected)
     # The same from SciPy's own law.
-    misses = np.arange(1500)
+    misses = np.arange(600)
     first, second = (stats.nbinom(far, one) for far, one in zip(case["distance"], p, strict=True))
     assert equalized.starter == near((first.pmf(misses) * second.sf(misses)).sum())
     assert equalized.draw == near((first.pmf(misses) * second.pmf(misses)).sum())

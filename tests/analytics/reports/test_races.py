@@ -31,7 +31,7 @@ def standings(draw):
 
 
 @given(standings(), st.tuples(RATES, RATES), st.tuples(st.none() | RATES, st.none() | RATES))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_closed_form_and_programme_agree_from_any_score(standing, p, opening):
     rules, score = standing
     closed, played = race(p, rules, score, opening), play_out(p, rules, score, opening).chances
@@ -40,7 +40,7 @@ def test_closed_form_and_programme_agree_from_any_score(standing, p, opening):
 
 
 @given(standings(), st.tuples(RATES, RATES))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_a_chance_is_the_mean_of_what_the_next_stroke_makes_of_it(standing, p):
     rules, score = standing
     now = race(p, rules, score)
@@ -118,10 +118,10 @@ def test_equal_players_in_sets_are_even_but_for_the_start(alternate):
 
 
 @given(st.tuples(RATES, RATES), st.tuples(RATES, RATES), st.integers(0, 3))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_a_round_of_extra_innings_is_what_runs_say(p, opening, ahead):
     """By adding up all pairs of runs."""
-    k = np.arange(400)
+    k = np.arange(250)
 
     def run(rate, first):
         return np.where(k == 0, 1 - first, first * (1 - rate) * rate ** np.maximum(k - 1, 0))
@@ -164,10 +164,10 @@ def test_form_of_the_day_draws_a_chance_towards_even_and_narrows_no_range_to_not
     assert 0.5 < moving.mean < steady.mean
     assert moving.interval.low < moving.mean < moving.interval.high
     # The mean over days, by drawing them.
-    days = np.random.default_rng(2).standard_normal((2, 150)) * 0.35
+    days = np.random.default_rng(2).standard_normal((2, 80)) * 0.35
     rates = [1 / (1 + np.exp(-(np.log(one.a / one.b) + day))) for one, day in zip(known, days, strict=True)]
     drawn = [(race_grid(*pair, Rules((30, 30)))).even.mean() for pair in (rates, rates[::-1])]
-    assert moving.mean == pytest.approx((drawn[0] + 1 - drawn[1]) / 2, abs=0.03)
+    assert moving.mean == pytest.approx((drawn[0] + 1 - drawn[1]) / 2, abs=0.04)
 
 
 def test_a_forecast_counts_from_the_player_named_first():
