@@ -1,6 +1,6 @@
 """Charts in the house's look, from plain numbers. This is the one door: a topic a module behind it."""
 
-from .averages import AverageRow, averages_compared, averages_of_players, moving_average
+from .averages import AverageRow, averages_compared, averages_of_players, averages_together, moving_average
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
@@ -21,6 +21,7 @@ __all__ = [
     "RateRow",
     "averages_compared",
     "averages_of_players",
+    "averages_together",
     "chance_by_distance",
     "chart_csv",
     "families",

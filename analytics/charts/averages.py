@@ -11,7 +11,24 @@ from typing import Any
 from scoring.rules.said import said
 
 from .chart import Chart, Column, Num, Text, chart, undefined
-from .marks import INK, above, axis, band, bars, level, line, note, numbered, paper, upright
+from .marks import (
+    GROUND,
+    INK,
+    SERIES,
+    SHEET,
+    above,
+    axis,
+    band,
+    bars,
+    level,
+    line,
+    note,
+    numbered,
+    paper,
+    room_for_numbers,
+    series,
+    upright,
+)
 from .rows import Row, rows_figure
 
 
@@ -41,12 +58,12 @@ def moving_average(
         notes.append(
             note(
                 said("all: %(average)s", average=Num(general, "average", 3)),
-                1,
+                0,
                 float(general),
                 xref="paper",
-                xanchor="right",
+                xshift=4,
                 yanchor="bottom",
-                bgcolor="--chart-ground",
+                bgcolor=GROUND,
                 yshift=2,
             )
         )
@@ -60,7 +77,8 @@ def moving_average(
         shapes=shapes,
         annotations=notes,
     )
-    _room_for_numbers(layout, bool(marks))
+    if marks:
+        room_for_numbers(layout)
     data = [*band(at, low, high), line(at, average)]
     last = next((one for one in reversed(average) if not undefined(one)), None)
     known = sum(not undefined(one) for one in average)
@@ -71,12 +89,11 @@ def moving_average(
         or said(
             "The last %(window)s innings average %(average)s.", window=window, average=Num(last, "average", 3)
         ),
-        counts=counts or said("%(places)s places of %(window)s innings each", places=known, window=window),
+        counts=counts
+        or said("%(places)s points of the line, each over %(window)s innings", places=known, window=window),
         figure={"data": data, "layout": layout},
         columns=[
-            Column("date" if dated else "inning", said("Date") if dated else said("Inning"))
-            if not dated
-            else Column("date", said("Date"), "date"),
+            Column("date", said("Date"), "date") if dated else Column("inning", said("Inning"), "count"),
             Column("average", said("Average"), "average", 3),
             Column("low", said("From"), "number", 2),
             Column("high", said("To"), "number", 2),
@@ -92,13 +109,48 @@ def moving_average(
     )
 
 
-def _room_for_numbers(layout: dict[str, Any], wanted: bool) -> None:
-    """Make room between the head of the upright axis and the plot, where numbers stand."""
-    if wanted:
-        layout["margin"]["t"] += 20
-        for one in layout["annotations"]:
-            if one.get("name") == "head":
-                one["yshift"] = 34
+def averages_together(
+    at: Sequence[int] | Sequence[date],
+    players: Sequence[tuple[Text, Sequence[Any]]],
+    *,
+    window: int,
+    title: Text = None,
+    finding: Text = None,
+    counts: Text = None,
+) -> Chart:
+    """Return the moving averages of up to four players beside one another, each (name, averages).
+
+    Raises ValueError for none, or more than four: five lines are no longer told apart.
+    """
+    if not 1 <= len(players) <= len(SERIES):
+        raise ValueError(f"{len(players)} players")
+    dated = bool(at) and isinstance(at[0], date)
+    values = [float(one) for _, averages in players for one in averages if not undefined(one)]
+    layout = paper(
+        310,
+        axis(None if dated else said("innings, counted through"), showgrid=False, nticks=7)
+        | ({"type": "date"} if dated else {"range": [0, at[-1] if at else 1], "zeroline": False}),
+        axis(range=[0, 1.08 * max(values, default=1.0)], nticks=6),
+        head=said("average"),
+        plot_bgcolor=SHEET,
+    )
+    return chart(
+        "averages-together",
+        title=title or said("Averages beside one another"),
+        finding=finding or said("Averages of %(players)s players through time.", players=len(players)),
+        counts=counts or said("each point over the last %(window)s innings", window=window),
+        figure={
+            "data": [series(number, at, averages, name) for number, (name, averages) in enumerate(players)],
+            "layout": layout,
+        },
+        columns=[
+            Column("date", said("Date"), "date") if dated else Column("inning", said("Inning"), "count"),
+            *(Column(f"player_{number}", name, "average", 3) for number, (name, _) in enumerate(players, 1)),
+        ],
+        rows=list(zip(at, *(averages for _, averages in players), strict=True)),
+        text=said("Points over innings in the last %(window)s innings.", window=window),
+        key=[(f"series-{number}", name) for number, (name, _) in enumerate(players, 1)],
+    )
 
 
 @dataclass(frozen=True)
@@ -169,11 +221,12 @@ def averages_of_players(
     players: Sequence[int],
     *,
     own: Any = None,
+    own_label: Text = None,
     title: Text = None,
     finding: Text = None,
     counts: Text = None,
 ) -> Chart:
-    """Return how many players have an average between two edges; `own` marks the reader's.
+    """Return how many players have an average between two edges; `own` is marked, "you" unless told otherwise.
 
     `players[i]` lie from `edges[i]` up to, not including, `edges[i + 1]`.
     """
@@ -185,7 +238,15 @@ def averages_of_players(
     if not undefined(own):
         shapes = [upright(float(own), INK, "dash")]
         notes = [
-            note(said("you"), float(own), 1, yref="paper", xanchor="center", yanchor="bottom", name="number")
+            note(
+                own_label or said("you"),
+                float(own),
+                1,
+                yref="paper",
+                xanchor="center",
+                yanchor="bottom",
+                name="number",
+            )
         ]
     told = [str(number) if number else "" for number in players]
     layout = paper(
@@ -216,6 +277,6 @@ def averages_of_players(
         text=said("Players by their average."),
         key=(
             ("bar", said("players")),
-            *((("reference", said("your average")),) if not undefined(own) else ()),
+            *((("reference", own_label or said("your average")),) if not undefined(own) else ()),
         ),
     )

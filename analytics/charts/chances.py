@@ -8,7 +8,7 @@ from typing import Any
 from scoring.rules.said import said
 
 from .chart import Chart, Column, Num, Text, chart, undefined
-from .marks import INK, axis, band, discs, level, line, note, numbered, paper, sides
+from .marks import INK, axis, band, discs, level, line, note, numbered, paper, room_for_numbers, sides
 
 
 def win_probability(
@@ -46,9 +46,8 @@ def win_probability(
             *notes,
         ],
     )
-    if notes:
-        layout["margin"]["t"] += 20
-        layout["annotations"][-1]["yshift"] = 34
+    if turns:
+        room_for_numbers(layout)
     columns = [
         Column("inning", said("After inning"), "count"),
         Column("chance", said("%(name)s wins, of 100", name=names[0]), "percent"),
@@ -134,8 +133,7 @@ def chance_by_distance(
         annotations=notes,
     )
     if rules:
-        layout["margin"]["t"] += 20
-        layout["annotations"][-1]["yshift"] = 34
+        room_for_numbers(layout)
     ruled: dict[int, Text] = {}
     for distance, rule in rules:
         ruled.setdefault(distance, rule)

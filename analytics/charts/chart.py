@@ -22,7 +22,7 @@ from scoring.rules.said import Said
 # A sentence, a name, or a text that its own library translates when it is read.
 Text = Any
 UNDEFINED = "–"
-KINDS = ("text", "count", "number", "average", "percent", "date")
+KINDS = ("text", "count", "number", "signed", "average", "percent", "date")
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,8 @@ class Num:
     """A number or date that a person reads.
 
     `kind`: one of KINDS. A `percent` lies between 0 and 1 and is read as so many of 100; an
-    `average` given as a Fraction is cut, as tables cut it; None is undefined, a dash.
+    `average` given as a Fraction is cut, as tables cut it; `signed`
+    numbers carry their sign; None is undefined, a dash.
     """
 
     value: Any
@@ -60,7 +61,8 @@ class Chart:
     """A chart as it is handed to a page.
 
     `counts` says of how much the finding speaks; `text` how to read the figure; `key` the marks of
-    the figure with what each means (marks: see marks.KEYS; a short number stands for itself).
+    the figure with what each means (marks: those of
+    `templatetags/chart_marks.py`; a number stands for itself).
     """
 
     name: str
@@ -95,7 +97,9 @@ def plain(number: Num) -> str:
         return str(value)
     value = float(value) * (100 if number.kind == "percent" else 1)
     # Never "-0.0": what rounds to nothing has no sign.
-    return f"{round(value, number.digits) + 0.0:.{number.digits}f}"
+    value = round(value, number.digits) + 0.0
+    sign = "+" if number.kind == "signed" and value else ""
+    return f"{value:{sign}.{number.digits}f}".replace("-", "−")
 
 
 def undefined(value: Any) -> bool:

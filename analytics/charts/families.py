@@ -122,7 +122,7 @@ def points_gained(
     counts: Text = None,
 ) -> Chart:
     """Return the points gained on the promises in each family, per 100 strokes; below zero lost."""
-    drawn = [Row(row.label, row.gained, row.low, row.high, end=Num(row.gained, "number", 1)) for row in rows]
+    drawn = [Row(row.label, row.gained, row.low, row.high, end=Num(row.gained, "signed", 1)) for row in rows]
     attempts = sum(row.attempts for row in rows)
     return chart(
         "points-gained",
@@ -133,9 +133,9 @@ def points_gained(
         columns=[
             Column("family", said("Family tried")),
             Column("attempts", said("Strokes"), "count"),
-            Column("gained", said("Gained in 100"), "number", 1),
-            Column("low", said("From"), "number", 1),
-            Column("high", said("To"), "number", 1),
+            Column("gained", said("Gained in 100"), "signed", 1),
+            Column("low", said("From"), "signed", 1),
+            Column("high", said("To"), "signed", 1),
             Column("says", said("What it says")),
         ],
         rows=[(row.label, row.attempts, row.gained, row.low, row.high, row.says) for row in rows],

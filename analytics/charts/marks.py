@@ -12,27 +12,13 @@ from typing import Any
 from .chart import Text, days, floats
 
 INK, SOFT, CLOTH, UMBER = "--ink", "--soft", "--cloth", "--umber"
-RULE, FRAME, BAND, GROUND = "--rule", "--frame", "--band", "--chart-ground"
+RULE, FRAME, BAND, GROUND, SHEET = "--rule", "--frame", "--band", "--chart-ground", "--sheet"
 # More than two series: colour, marker and dash, always all three.
 SERIES = (
     ("--series-1", "circle", "solid"),
     ("--series-2", "square", "dash"),
     ("--ink", "diamond-open", "dot"),
     ("--series-4", "triangle-up", "dashdot"),
-)
-# Marks that the list of marks beside a figure can show.
-KEYS = (
-    "interval",
-    "promise",
-    "disc",
-    "bar",
-    "bar-b",
-    "chance",
-    "line-a",
-    "line-b",
-    "band",
-    "reference",
-    "ticks",
 )
 
 FONT = {"family": "var(--printed)", "size": 13, "color": INK}
@@ -53,6 +39,14 @@ def line(x: Sequence[Any], y: Sequence[Any], colour: str = CLOTH, dash: str = "s
     """Return a line of 2 px; gaps stay where a value is missing."""
     drawn = {"color": colour, "width": 2, "dash": dash, **more.pop("line", {})}
     return trace(x, floats(y), mode="lines", line=drawn, connectgaps=False, **more)
+
+
+def series(number: int, x: Sequence[Any], y: Sequence[Any], name: Text) -> Trace:
+    """Return one of up to four lines: its own colour, marker and dash. Raises IndexError beyond them."""
+    colour, symbol, dash = SERIES[number]
+    marker = {"symbol": symbol, "size": 7, "color": colour, "maxdisplayed": 9, "line": {"color": colour}}
+    drawn = {"color": colour, "width": 2, "dash": dash}
+    return trace(x, floats(y), mode="lines+markers", line=drawn, marker=marker, connectgaps=False, name=name)
 
 
 def band(x: Sequence[Any], low: Sequence[Any], high: Sequence[Any], shape: str = "linear") -> list[Trace]:
@@ -128,6 +122,7 @@ def axis(title: Text | None = None, **more: Any) -> dict[str, Any]:
         "tickfont": QUIET,
         "fixedrange": True,
         "automargin": True,
+        "ticklabelstandoff": 3,
     }
     if title is not None:
         made["title"] = {"text": title, "font": HEAD, "standoff": 8}
@@ -168,6 +163,14 @@ def note(text: Text, x: Any, y: Any, **more: Any) -> dict[str, Any]:
     return given | {"font": FONT, "bgcolor": "rgba(0,0,0,0)"} | more
 
 
+def room_for_numbers(layout: dict[str, Any]) -> None:
+    """Make room between the head of the upright axis and the plot, where numbers stand."""
+    layout["margin"]["t"] += 20
+    for one in layout["annotations"]:
+        if one.get("name") == "head":
+            one["yshift"] += 20
+
+
 def upright(x: Any, colour: str = FRAME, dash: str = "dot") -> dict[str, Any]:
     """Return a thin line from the foot of the plot to its top."""
     return _rule(colour, dash) | {"x0": x, "x1": x, "yref": "paper", "y0": 0, "y1": 1}
@@ -179,7 +182,7 @@ def level(y: Any, colour: str = INK, dash: str = "solid") -> dict[str, Any]:
 
 
 def _rule(colour: str, dash: str) -> dict[str, Any]:
-    return {"type": "line", "layer": "below", "line": {"color": colour, "width": 1, "dash": dash}}
+    return {"type": "line", "layer": "above", "line": {"color": colour, "width": 1, "dash": dash}}
 
 
 def numbered(
@@ -211,6 +214,8 @@ def sides(names: tuple[Text, Text]) -> list[dict[str, Any]]:
 
     def side(name: Text, y: int, anchor: str, colour: str) -> dict[str, Any]:
         font = QUIET | {"weight": 700, "color": colour}
-        return note(name, 0, y, xref="paper", yref="paper", xshift=6, yanchor=anchor, font=font)
+        return note(
+            name, 0, y, xref="paper", yref="paper", xshift=6, yanchor=anchor, font=font, bgcolor=GROUND
+        )
 
     return [side(names[0], 1, "top", CLOTH), side(names[1], 0, "bottom", UMBER)]

@@ -12,6 +12,8 @@ from .chart import Text, undefined
 from .marks import (
     FIGURE,
     FONT,
+    GROUND,
+    HEAD,
     INK,
     QUIET,
     ROW_NARROW,
@@ -83,7 +85,6 @@ def _layout(rows: Sequence[Row], title: Text, first: float, last: float) -> dict
     count = len(rows)
     labels = [row.label for row in rows]
     upper = axis(
-        title,
         side="top",
         range=[first, last],
         nticks=6,
@@ -106,21 +107,22 @@ def _layout(rows: Sequence[Row], title: Text, first: float, last: float) -> dict
         for place, row in enumerate(rows)
     ]
     over = [
-        note(row.label, 0, place, xref="paper", yshift=22, font=FONT, name="row")
+        note(row.label, 0, place, xref="paper", xshift=4, yshift=22, bgcolor=GROUND, name="row")
         for place, row in enumerate(rows)
     ] + [
-        note(row.end, 1, place, xref="paper", xanchor="right", yshift=22, font=FIGURE)
+        note(row.end, 1, place, xref="paper", xanchor="right", yshift=22, font=FIGURE, bgcolor=GROUND)
         for place, row in enumerate(rows)
     ]
+    above = note(title, 0, 1, xref="paper", yref="paper", yshift=36, font=HEAD, name="head")
     narrow = {
         "height": 64 + ROW_NARROW * count,
         "yaxis": named | {"showticklabels": False, "range": [count - 1 + EDGE, EDGE - 1]},
-        "annotations": over,
+        "annotations": [above, *over],
         "shapes": [_between(place + EDGE) for place in range(count)],
-        "margin": {"l": 8, "r": 12, "t": 14, "b": 8, "pad": 0},
+        "margin": {"l": 8, "r": 12, "t": 56, "b": 8, "pad": 0},
     }
-    layout = paper(64 + ROW_WIDE * count, upper, named, annotations=beside, narrow=narrow)
-    layout["margin"] = layout["margin"] | {"r": 96}
+    layout = paper(64 + ROW_WIDE * count, upper, named, annotations=[above, *beside], narrow=narrow)
+    layout["margin"] = layout["margin"] | {"r": 96, "t": 56}
     layout["shapes"] = [_between(place + 0.5) for place in range(count)]
     return layout
 

@@ -22,6 +22,7 @@ from .marks import (
     line,
     numbered,
     paper,
+    room_for_numbers,
     sides,
 )
 
@@ -162,7 +163,7 @@ def run_strip(
             data.append(above([places[best]], [sign * runs[best]], [str(runs[best])], place))
     step = 5 if innings <= 40 else 10
     marks = list(range(step, innings + 1, step))
-    heights = _even(most)
+    heights = list(range(0, most + 1, _step(most)))
     layout = paper(
         300,
         axis(said("inning"), tickvals=marks, range=[0.3, innings + 0.7], gridcolor=FRAME, zeroline=False),
@@ -198,7 +199,10 @@ def run_strip(
         text=said(
             "Each bar is a run; no bar is an inning without a point. The longest runs carry their number."
         ),
-        key=(("bar", names[0]), ("bar-b", names[1])),
+        key=(
+            ("bar", said("%(name)s, upwards", name=names[0])),
+            ("bar-b", said("%(name)s, downwards", name=names[1])),
+        ),
     )
 
 
@@ -221,7 +225,8 @@ def lead(
     told = [0, *leads]
     above_most, below_most = max(1, *told), min(-1, *told)
     shapes, notes, key = numbered(turns)
-    heights = [-height for height in reversed(_even(-below_most)[1:])] + _even(above_most)
+    step = _step(max(above_most, -below_most))
+    heights = list(range(below_most // step * step, above_most + 1, step))
     room = 0.22 * (above_most - below_most)
     layout = paper(
         290,
@@ -237,9 +242,8 @@ def lead(
         shapes=shapes,
         annotations=[*sides(names), *notes],
     )
-    if notes:
-        layout["margin"]["t"] += 20
-        layout["annotations"][-1]["yshift"] = 30
+    if turns:
+        room_for_numbers(layout)
     ahead, behind = sum(one > 0 for one in leads), sum(one < 0 for one in leads)
     return chart(
         "lead",
@@ -253,7 +257,10 @@ def lead(
             behind=behind,
         ),
         counts=counts or said("%(innings)s innings", innings=len(leads)),
-        figure={"data": [line(innings, told, line={"shape": "hv"})], "layout": layout},
+        figure={
+            "data": [line([*innings, len(leads) + 0.5], [*told, told[-1]], line={"shape": "hv"})],
+            "layout": layout,
+        },
         columns=[
             Column("inning", said("Inning"), "count"),
             Column("lead", said("%(name)s ahead by", name=names[0]), "count"),
@@ -264,7 +271,6 @@ def lead(
     )
 
 
-def _even(most: int) -> list[int]:
-    """Return a few whole heights from 0 up to `most`."""
-    step = next(step * 10**power for power in range(9) for step in (1, 2, 5) if most <= 4 * step * 10**power)
-    return list(range(0, most + 1, step))
+def _step(most: int) -> int:
+    """Return a whole step that divides 0 to `most` into a few."""
+    return next(step * 10**power for power in range(9) for step in (1, 2, 5) if most <= 4 * step * 10**power)

@@ -17,6 +17,10 @@ _MARKS = {
     "band": '<path class="key-band" d="M2 2h32v16H2z"/>',
     "reference": '<path class="key-reference" d="M2 10h32"/>',
     "law": '<path class="key-law" d="M2 10h32"/>',
+    "series-1": '<path class="key-series-1" d="M2 10h32"/><circle class="key-of-1" cx="18" cy="10" r="4"/>',
+    "series-2": '<path class="key-series-2" d="M2 10h32"/><path class="key-of-2" d="M14 6h8v8h-8z"/>',
+    "series-3": '<path class="key-series-3" d="M2 10h32"/><path class="key-of-3" d="M18 5l5 5-5 5-5-5z"/>',
+    "series-4": '<path class="key-series-4" d="M2 10h32"/><path class="key-of-4" d="M18 5l5 9H13z"/>',
     "ticks": '<path class="key-ticks" d="M4 18V8h6v10zM14 18V2h6v16zM24 18v-6h6v6z"/>',
 }
 

@@ -15,6 +15,7 @@ from analytics.charts import (
     PracticeRow,
     averages_compared,
     averages_of_players,
+    averages_together,
     chance_by_distance,
     families,
     lead,
@@ -86,6 +87,14 @@ def average_charts() -> list[Chart]:
             marks=[(31, "Winter league"), (120, "Kollum Open"), (176, "Handicap cup")],
         ),
         averages_compared(rows, said("Competition"), general=Fraction(179, 214)),
+        averages_together(
+            at,
+            [
+                (name, [base + 0.12 * sin(one / 20 + base * 9) for one in at])
+                for name, base in (("Vilemeer", 0.84), ("Oudekerk", 0.55), ("Tamboer", 0.42), ("Hulst", 1.1))
+            ],
+            window=25,
+        ),
         averages_of_players(edges, [1, 4, 9, 7, 5, 0, 2, 1], own=0.836),
     ]
 
@@ -94,10 +103,24 @@ def family_charts() -> list[Chart]:
     early = said("Too early to tell; about 250 more would.")
     rows = [
         FamilyRow(
-            said("around the table"), 112, 66, 0.57, 0.5, 0.65, 0.47, said("More than promised: 66, promised 53.")
+            said("around the table"),
+            112,
+            66,
+            0.57,
+            0.5,
+            0.65,
+            0.47,
+            said("More than promised: 66, promised 53."),
         ),
         FamilyRow(
-            said("short angle"), 104, 37, 0.37, 0.3, 0.445, 0.47, said("Fewer than promised: 37, promised 49.")
+            said("short angle"),
+            104,
+            37,
+            0.37,
+            0.3,
+            0.445,
+            0.47,
+            said("Fewer than promised: 37, promised 49."),
         ),
         FamilyRow(said("long angle"), 62, 29, 0.46, 0.37, 0.55, 0.44, early),
         FamilyRow(said("bank"), 24, 8, 0.36, 0.25, 0.485, 0.33, early),

@@ -49,7 +49,9 @@ function rem() {
 function begin() {
   Plotly.register(locale);
   const charts = new Map();
+  let printing = false;
   const watch = new ResizeObserver((changes) => {
+    if (printing) return;
     for (const change of changes) charts.get(change.target).drawInItsRoom();
   });
   for (const figure of document.querySelectorAll("figure[data-chart]")) {
@@ -59,9 +61,11 @@ function begin() {
     watch.observe(chart.place);
   }
   window.addEventListener("beforeprint", () => {
+    printing = true;
     for (const chart of charts.values()) chart.draw(PRINTED);
   });
   window.addEventListener("afterprint", () => {
+    printing = false;
     for (const chart of charts.values()) chart.drawInItsRoom();
   });
 }

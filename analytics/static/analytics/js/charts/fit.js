@@ -46,8 +46,13 @@ function foldHeads(layout) {
   if (title) title.text = fold(title.text, letters(layout.width - 60, title.font.size)).join("<br>");
 }
 
-/** Break long names beside their rows. */
+/** Break long names beside their rows; above their rows they end in an ellipsis. */
 function foldNames(layout) {
+  for (const one of layout.annotations.filter((note) => note.name === "row")) {
+    const most = letters(layout.width - 110, one.font.size);
+    const signs = signsOf(one.text);
+    if (signs.length > most) one.text = `${signs.slice(0, most - 1).join("").trimEnd()}…`;
+  }
   const names = layout.yaxis.ticktext;
   if (names) layout.yaxis.ticktext = names.map((name) => fold(name, LONG).join("<br>"));
 }
@@ -56,12 +61,17 @@ function letters(room, size) {
   return Math.max(8, Math.floor(room / (size * LETTER)));
 }
 
+/** Return the letters of a text; what stands for one letter in HTML is one. */
+function signsOf(text) {
+  return text.match(/&\w+;|./gu) ?? [];
+}
+
 /** Return a text in lines of at most so many letters, broken at spaces. */
 function fold(text, most) {
   const lines = [];
   for (const word of text.split(" ")) {
     const last = lines.at(-1);
-    if (last !== undefined && last.length + 1 + word.length <= most) lines[lines.length - 1] = `${last} ${word}`;
+    if (last !== undefined && signsOf(`${last} ${word}`).length <= most) lines[lines.length - 1] = `${last} ${word}`;
     else lines.push(word);
   }
   return lines;

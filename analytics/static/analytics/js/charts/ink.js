@@ -10,6 +10,7 @@ const COLOURS = new Set([
   "bgcolor",
   "gridcolor",
   "linecolor",
+  "plot_bgcolor",
   "tickcolor",
   "zerolinecolor",
 ]);
