@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analytics.reports import calibration, recalibrating
@@ -19,6 +19,7 @@ def played(strokes, seed=0, bend=1.0, shift=0.0):
     return p, (rng.random(strokes) < 1 / (1 + np.exp(-logits))).astype(float)
 
 
+@settings(max_examples=40)
 @given(STROKES, st.sampled_from(["brier", "log"]))
 def test_the_parts_add_up_and_none_is_negative(strokes, rule):
     p, o = zip(*strokes, strict=True)
