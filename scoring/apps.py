@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.apps import AppConfig
+from django.apps import apps as registry
 from django.db.models.signals import post_migrate
 from django.utils.translation import gettext_lazy as _
 
@@ -18,11 +19,12 @@ class ScoringConfig(AppConfig):
         post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
 
 
-def _ship_positions(apps: Any, using: str, **_about: Any) -> None:
+def _ship_positions(using: str, apps: Any = None, **_about: Any) -> None:
     from django.db import DEFAULT_DB_ALIAS
 
     try:
-        apps.get_model("scoring", "PracticePosition")
+        # A database that is emptied, as after a test, tells of no state: it holds all of it.
+        (apps or registry).get_model("scoring", "PracticePosition")
     except LookupError:
         return  # migrated to a state before there were any
     if using == DEFAULT_DB_ALIAS:

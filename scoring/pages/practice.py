@@ -199,8 +199,8 @@ class SessionForm(PlainForm):
     discipline = forms.ChoiceField(label=_("Discipline"))
     table = forms.ModelChoiceField(PlayTable.objects.none(), label=_("Table"), required=False)
     name = forms.CharField(label=_("Name"), max_length=80, required=False, help_text=_("May be left empty."))
-    attempts = number(_("Goal: of so many attempts"), 10_000, least=1)
-    made = number(_("make so many"), 10_000, least=1)
+    attempts = number(_("Out of"), 10_000, least=1)
+    made = number(_("Goal"), 10_000, least=1)
     positions = forms.MultipleChoiceField(
         label=_("Positions, in this order"),
         required=False,

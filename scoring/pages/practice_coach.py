@@ -145,7 +145,7 @@ class TaskForm(PlainForm):
     name = forms.CharField(label=_("Name"), max_length=80)
     positions = forms.MultipleChoiceField(label=_("Positions"), widget=forms.CheckboxSelectMultiple)
     repetitions = number(_("Each of them"), 1000, least=1, required=True, initial=10)
-    made = number(_("Goal over all: make so many"), 100_000, least=1)
+    made = number(_("Goal over all"), 100_000, least=1)
     due_on = DayField(label=_("Until"), required=False)
     note = forms.CharField(label=_("Note"), max_length=500, required=False)
 

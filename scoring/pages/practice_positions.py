@@ -24,6 +24,7 @@ from scoring.rules.contacts import BALLS
 from scoring.rules.families import FAMILIES
 from scoring.rules.match import fields as read
 from scoring.rules.said import Malformed
+from scoring.templatetags.table_drawing import table_svg
 
 from .fields import PlainForm, add_reason
 from .gate import page
@@ -33,6 +34,7 @@ from .words import ball_name, family_name
 USUAL = {"white": [0.7, 1.1], "yellow": [3.0, 1.9], "red": [1.3, 3.6]}
 CUE = "white"
 COLOURS = ("white", "yellow")
+SMALL = 27  # [px a diamond] of a drawing in a list
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -49,7 +51,7 @@ def positions(request: HttpRequest, actor: Actor) -> HttpResponse:
     context = {
         "form": form,
         "may_share": _may_share(actor),
-        "groups": shelves(shown(one, actor) for one in visible_positions(actor)),
+        "groups": shelves(_drawn(one, actor) for one in visible_positions(actor)),
         "current": {"layout": asked["layout"], "cue_ball": asked["cue_ball"]},
         "board_data": {"layout": asked["layout"], "cue_ball": asked["cue_ball"], "table": SIZE},
         **board_fields(asked["layout"]),
@@ -107,6 +109,12 @@ def shown(position: PracticePosition, actor: Actor | None = None) -> dict[str, A
         "of": "product" if position.shipped else "own" if mine else "club" if position.shared else "other",
         "shared": position.shared,
     }
+
+
+def _drawn(position: PracticePosition, actor: Actor) -> dict[str, Any]:
+    """Return a position with its drawing, small enough for a list, its names full size."""
+    drawing = table_svg(position.layout, position.cue_ball, scale=SMALL, rails=False)
+    return shown(position, actor) | {"drawing": drawing}
 
 
 def shelves(rows: Iterable[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:

@@ -88,7 +88,7 @@ export class Drawing {
   nameBalls(taken = [], large = 1) {
     for (const [ball, { name }] of Object.entries(this.balls)) {
       const rest = Object.entries(this.at).filter(([other]) => other !== ball).map(([, at]) => at);
-      const side = namePlace(this.at[ball], BALL[ball].length * large, [...rest, ...taken], SCALE, this.radius);
+      const side = namePlace(this.at[ball], BALL[ball].length, [...rest, ...taken], SCALE, this.radius, large);
       mark(name, 'x', fix(side.dx));
       mark(name, 'y', fix(side.dy));
       mark(name, 'text-anchor', side.anchor);

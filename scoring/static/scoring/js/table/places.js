@@ -52,23 +52,24 @@ function besideBall([x, y], before, taken, paths) {
 
 /**
  * Return {dx, dy, anchor} of a ball's name [px from its centre], of four sides the clearest.
- * `taken` and `at` in diamonds, `scale` in px a diamond, `radius` of the ball in diamonds.
+ * `taken` and `at` in diamonds, `scale` in px a diamond, `radius` of the ball in diamonds,
+ * `large`: how many times as large as usual the name is written.
  */
-export function namePlace(at, letters, taken, scale, radius) {
+export function namePlace(at, letters, taken, scale, radius, large = 1) {
   const gap = radius * scale + 9;
-  const half = 3.9 * letters;
+  const half = 3.9 * letters * large;
   const sides = [
-    { dx: gap, dy: 4.5, anchor: 'start', middle: gap + half },
-    { dx: -gap, dy: 4.5, anchor: 'end', middle: -gap - half },
+    { dx: gap, dy: 4.5 * large, anchor: 'start', middle: gap + half },
+    { dx: -gap, dy: 4.5 * large, anchor: 'end', middle: -gap - half },
     { dx: 0, dy: -gap, anchor: 'middle', middle: 0 },
-    { dx: 0, dy: gap + 9, anchor: 'middle', middle: 0 },
+    { dx: 0, dy: gap + 9 * large, anchor: 'middle', middle: 0 },
   ];
   const room = (side) => {
-    const middle = [at[0] + side.middle / scale, at[1] - (side.dy - 4.5) / scale];
+    const middle = [at[0] + side.middle / scale, at[1] - (side.dy - 4.5 * large) / scale];
     const out = half / scale;
     if (middle[0] - out < 0 || middle[0] + out > WIDTH) return -1;
     if (middle[1] < 0.12 || middle[1] > LENGTH - 0.12) return -1;
-    return clearance(middle, taken, out, 6 / scale);
+    return clearance(middle, taken, out, (6 * large) / scale);
   };
   return sides.reduce((best, side) => (room(side) > room(best) ? side : best));
 }

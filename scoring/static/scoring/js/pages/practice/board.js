@@ -20,12 +20,13 @@ export class Board {
         this.layout = layout;
         this.cue = cue;
         this.changed = changed;
-        this.large = 1;
         this.drawing = new Drawing(one('svg.carom', root), { aims: false });
         const state = () => ({ layout: this.layout, cue: this.cue, size: table });
         watchTable(this.drawing, state, (wish) => this.move(wish), () => {});
         root.addEventListener('change', ({ target }) => this.take(target));
         this.show();
+        // Names keep their size where the drawing shrinks or grows.
+        new ResizeObserver(() => this.nameBalls()).observe(this.drawing.svg);
     }
 
     put(layout, cue) {
@@ -72,7 +73,7 @@ export class Board {
         }
         drawing.gripBalls(layout);
         mark(drawing.ghost, 'visibility', 'hidden');
-        drawing.nameBalls([], this.large);
+        this.nameBalls();
         for (const input of all('input[name]', this.root)) {
             const [ball, axis] = input.name.split('_');
             if (input.type === 'radio') {
@@ -82,6 +83,14 @@ export class Board {
             }
         }
         put(one('[data-slot="lies"]', this.root) ?? document.createElement('p'), this.words());
+    }
+
+    nameBalls() {
+        const { svg } = this.drawing;
+        const scale = svg.getScreenCTM()?.a || 1;
+        const large = Math.min(Math.max(1 / scale, 0.7), 2.2);
+        svg.style.setProperty('--names', large.toFixed(2));
+        this.drawing.nameBalls([], large);
     }
 
     /** Where the balls lie, for those who do not see the drawing. */

@@ -10,6 +10,13 @@ export class DescribeAttempt extends Describe {
         return null;
     }
 
+    /** The family that the position is for is what is tried, until another is said. */
+    aim(row) {
+        super.aim(row);
+        this.family = this.page.family;
+        this.show();
+    }
+
     title() {
         const { tried, cue } = this.page;
         return interpolate(gettext('%(colour)s, attempt %(number)s.'), { colour: colourWord(cue), number: tried + 1 });

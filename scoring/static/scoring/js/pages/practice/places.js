@@ -42,6 +42,10 @@ export class Places {
         return [interpolate(gettext('%(name)s plays.'), { name: this.cueWord }).replace(/\.$/, ''), family].filter(Boolean).join(', ');
     }
 
+    get family() {
+        return this.known.get(this.id)?.family ?? null;
+    }
+
     get repetitions() {
         return this.plan.find(({ position }) => position === this.id)?.repetitions ?? null;
     }
@@ -53,7 +57,7 @@ export class Places {
     /** Return the fields of an attempt that say where the balls lay. */
     lies() {
         const { layout, cue_ball: cue, position, from_match: match, from_place: place } = this.current;
-        const family = this.known.get(position)?.family;
+        const { family } = this;
         return {
             layout,
             cue_ball: cue,

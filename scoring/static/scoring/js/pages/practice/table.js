@@ -15,7 +15,6 @@ import { countWords, goalWords, hereWords, howWord, spokenAttempt } from './word
 
 const DEAF = 400; // ms after a tap: a thumb that trembles writes one attempt
 const TEN = 10;
-const SMALL_NAMES = 1.9; // the names beside the balls of the small drawing, practice.css has it too
 
 class PracticePage {
     constructor(desk, data, root) {
@@ -47,6 +46,9 @@ class PracticePage {
             },
             get cue() {
                 return page.cue;
+            },
+            get family() {
+                return page.places.family;
             },
             get tried() {
                 return page.tally().tried;
@@ -180,13 +182,7 @@ class PracticePage {
     // Showing
 
     show() {
-        const { board } = this;
         one('.practice-board').inert = this.view !== 'place';
-        const large = this.view === 'place' ? 1 : SMALL_NAMES;
-        if (board.large !== large) {
-            board.large = large;
-            board.show();
-        }
         this.showPlace();
         this.showCount();
         this.showReadBack();
@@ -241,7 +237,10 @@ class PracticePage {
         mark(place, 'data-tone', 'plain');
         mark(place, 'data-offer', last === null ? 'none' : 'strike');
         fill('said', last === null ? gettext('Nothing tried yet') : spokenAttempt(last));
-        fill('said-more', last === null ? gettext('Play, then tap what came of it.') : count);
+        const asks = desk.asking !== null && !desk.asking.how;
+        fill('said-more', last === null
+            ? gettext('Play, then tap what came of it.')
+            : asks ? interpolate(gettext('%(count)s. How? It may be left.'), { count }) : count);
     }
 
     showHow() {
