@@ -20,6 +20,7 @@ from tests.scoring.practice.trying import row, send, strike, tried
 pytestmark = pytest.mark.django_db
 
 LAYOUT = {"white": [3.25, 5.0], "yellow": [2.75, 6.25], "red": [0.75, 4.25]}
+LESS = predicting.Budget(2048, 4, 4, 1, (8,), (1, 4), 16, 64)
 LINE = {"direction": 118.0, "speed": 4.0, "side": 0.2, "height": 0.1}
 
 
@@ -27,8 +28,9 @@ LINE = {"direction": 118.0, "speed": 4.0, "side": 0.2, "height": 0.1}
 def few_strokes(monkeypatch) -> None:
     """Play fewer strokes a node, and search for less: none of this is about the numbers."""
     monkeypatch.setattr("analytics.aim.predicting.STROKES", 64)
+    search = predicting.find_lines
     monkeypatch.setattr(
-        "analytics.aim.predicting.FULL", predicting.Budget(2048, 4, 4, 1, (8,), (1, 4), 16, 64)
+        predicting, "find_lines", lambda *asked, **how: search(*asked, **(how | {"budget": LESS}))
     )
     attempt_predictions._answers.clear()
 
