@@ -46,7 +46,12 @@ function rem() {
   return parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
 }
 
-function begin() {
+/** Let the page answer a hand between two drawings. */
+function pause() {
+  return new Promise((go) => setTimeout(go));
+}
+
+async function begin() {
   Plotly.register(locale);
   const charts = new Map();
   let printing = false;
@@ -57,8 +62,6 @@ function begin() {
   for (const figure of document.querySelectorAll("figure[data-chart]")) {
     const chart = new ChartFigure(figure);
     charts.set(chart.place, chart);
-    chart.drawInItsRoom();
-    watch.observe(chart.place);
   }
   window.addEventListener("beforeprint", () => {
     printing = true;
@@ -68,6 +71,11 @@ function begin() {
     printing = false;
     for (const chart of charts.values()) chart.drawInItsRoom();
   });
+  for (const chart of charts.values()) {
+    if (!printing) chart.drawInItsRoom();
+    watch.observe(chart.place);
+    await pause();
+  }
 }
 
 // Without the library the tables stay open; there is nothing else to do.
