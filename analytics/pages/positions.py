@@ -32,6 +32,9 @@ def positions(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     strokes = [one for one in match.stroke_projections.order_by("order") if (one.details or {}).get("layout")]
     beside = told_beside(match, [one.place for one in strokes])
     rows = [_shown(one, match, beside[one.place].get("prediction")) for one in strokes]
+    if actor.own_players:
+        for row, stroke in zip(rows, strokes, strict=True):
+            row["practise"] = f"{reverse('practice')}?{urlencode({'match': pk, 'place': stroke.place})}"
     return render(
         request,
         "analytics/positions.html",

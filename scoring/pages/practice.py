@@ -42,7 +42,7 @@ def practice(request: HttpRequest, actor: Actor) -> HttpResponse:
     asked = stroke_of(request.GET, actor)
     form = None
     if player is not None:
-        form = SessionForm(request.POST or None, actor=actor, initial=_asked(request))
+        form = SessionForm(request.POST or None, actor=actor, initial=_asked(request, actor, asked))
         if request.method == "POST":
             begun = _begin(request, actor, player, form)
             if begun is not None:
@@ -61,8 +61,15 @@ def practice(request: HttpRequest, actor: Actor) -> HttpResponse:
     return render(request, "scoring/practice/practice.html", context)
 
 
-def _asked(request: HttpRequest) -> dict[str, Any]:
-    return {"positions": [request.GET.get("position", "")]}
+def _asked(request: HttpRequest, actor: Actor, stroke: dict[str, Any] | None) -> dict[str, Any]:
+    """Return what the form begins with: a position of the address, and its discipline or the stroke's."""
+    if stroke is not None:
+        return {"discipline": stroke["discipline"]}
+    wanted = request.GET.get("position", "")
+    if not (wanted.isascii() and wanted.isdigit() and len(wanted) < 19):
+        return {}
+    found = visible_positions(actor).filter(pk=int(wanted)).first()
+    return {"positions": [str(found.pk)], "discipline": found.discipline_code} if found else {}
 
 
 def _begin(request: HttpRequest, actor: Actor, player: Player, form: SessionForm) -> PracticeSession | None:

@@ -209,7 +209,7 @@ def stroke_of(query: Any, actor: Actor) -> dict[str, Any] | None:
     if not all(one.isascii() and one.isdigit() and len(one) < 19 for one in (match, place)):
         return None
     seen = visible_matches(actor).filter(pk=int(match))
-    stroke = StrokeProjection.objects.filter(match__in=seen, place=int(place)).first()
+    stroke = StrokeProjection.objects.select_related("match").filter(match__in=seen, place=int(place)).first()
     layout = (stroke.details or {}).get("layout") if stroke else None
     if stroke is None or not layout:
         return None
@@ -220,6 +220,7 @@ def stroke_of(query: Any, actor: Actor) -> dict[str, Any] | None:
         "layout": layout,
         "cue_ball": cue,
         "more": gettext("%(name)s plays") % {"name": ball_name(cue)},
+        "discipline": stroke.match.discipline_code,
         "from_match": int(match),
         "from_place": int(place),
     }

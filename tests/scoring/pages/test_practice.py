@@ -4,12 +4,16 @@ import json
 import uuid
 
 import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
-from scoring.coaching import do_agree, do_ask, do_withdraw
+from scoring.coaching import do_agree, do_ask, do_set, do_withdraw
 from scoring.models import Assignment, Attempt, Coaching, PracticePosition, PracticeSession, Role
 from scoring.pages.practice_results import goal_words, share_words, wilson
 from scoring.practising import do_change_session
 from tests import cast
+from tests.scoring.pages.writing import opened, write
 
 LAYOUT = {"white": [0.7, 1.1], "yellow": [3.0, 1.9], "red": [1.3, 3.6]}
 
@@ -34,6 +38,12 @@ def read(client, path, **query):
 def try_it(client, session, outcome, **fields):
     sent = {"uuid": uuid.uuid4(), "outcome": outcome, "layout": json.dumps(LAYOUT), "cue_ball": "white"}
     return client.post(f"/practice/{session.pk}/attempts/", sent | fields, follow=True)
+
+
+def data_of(client, session, **query):
+    """What the page hands its script."""
+    said = read(client, f"/practice/{session.pk}/", **query)
+    return json.loads(said.split('id="practice-data" type="application/json">')[1].split("</script>")[0])
 
 
 # --- numbers -----------------------------------------------------------------
@@ -127,10 +137,21 @@ def test_a_session_is_shut_to_others(client, player):
 def test_the_table_begins_where_the_address_says(mira, player):
     session = cast.make_session(player)
     position = cast.make_position(player.user, name="Over the corner")
-    said = read(mira, f"/practice/{session.pk}/", position=position.pk)
-    data = json.loads(said.split('id="practice-data" type="application/json">')[1].split("</script>")[0])
+    data = data_of(mira, session, position=position.pk)
     assert data["current"]["position"] == position.pk
     assert data["current"]["asked"] is True
+
+
+def test_a_stroke_of_a_match_is_tried_again_from_where_the_balls_lay(mira, player):
+    match = opened(cast.make_match(player, cast.make_player("Vilemeer")))
+    write(match, "position", layout=LAYOUT, cue_ball="white")
+    write(match, "miss")
+    asked = {"match": match.pk, "place": match.stroke_projections.get().place}
+    assert "inning 1, where the balls lay" in read(mira, "/practice/", **asked)
+    session = cast.make_session(player)
+    current = data_of(mira, session, **asked)["current"]
+    assert (current["layout"], current["from_match"], current["from_place"]) == (LAYOUT, *asked.values())
+    assert data_of(mira, session, match=match.pk, place=999)["current"]["position"] is None
 
 
 def test_somebody_without_a_player_is_told_what_is_missing(client, db):
@@ -171,8 +192,6 @@ def coach(db):
 
 @pytest.fixture
 def at_the_side(coach):
-    from django.test import Client
-
     client = Client()
     client.force_login(coach, backend="django.contrib.auth.backends.ModelBackend")
     return client
@@ -215,3 +234,33 @@ def test_a_coach_reads_a_session_and_never_writes_it(player, coach, at_the_side)
     assert at_the_side.post(f"/practice/{session.pk}/", {"act": "end"}).status_code == 403
     do_withdraw(coaching.pk)
     assert at_the_side.get(f"/practice/{session.pk}/").status_code == 404
+
+
+def test_lists_ask_the_database_as_often_however_long_they_are(mira, player, coach, at_the_side):
+    coaching = do_agree(do_ask(coach, player).pk)
+    addresses = (
+        (mira, "/practice/"),
+        (mira, "/practice/positions/"),
+        (at_the_side, f"/practice/pupils/{player.pk}/"),
+    )
+
+    def asked():
+        counts = []
+        for client, address in addresses:
+            with CaptureQueriesContext(connection) as seen:
+                read(client, address)
+            counts.append(len(seen))
+        return counts
+
+    def grow():
+        position = cast.make_position(player.user)
+        plan = [{"position": position.pk, "repetitions": 5, "goal": None}]
+        task = do_set(coaching.pk, name="For Friday", positions=plan)
+        session = cast.make_session(player, positions=plan, assignment=task, table=cast.make_table())
+        try_it(mira, session, "made", position=position.pk)
+
+    grow()
+    before = asked()
+    grow()
+    grow()
+    assert asked() == before
