@@ -2,8 +2,8 @@
 
 Two kinds of layout. `angle`: one tolerance, a stroke scores while its error stays within it.
 `two errors`: both must, and one stroke in twelve fails for another reason. Predictions come of
-1,024 normal errors, the same for all lines, as the calculator draws them; the player's own are
-fresh. `layout_error`: sd by which a layout's true log-odds are off the calculator's. `exact`: what a
+1,024 normal errors: `shared`, the same for all lines of a player, as the calculator draws them, or a
+line's `own`; the player's are fresh. `layout_error`: sd by which a layout's true log-odds are off the calculator's. `exact`: what a
 fit that allows for no such error would hold. `prior`: the truth drawn from what the fit believes beforehand.
 """
 
@@ -19,12 +19,13 @@ from analytics.reports.spreads import Stage, fit
 from tests.studies.study import Row, play, share
 
 LENGTHS = (25, 100, 400, 1_000)
-# Sd of the layouts' error, and the true spreads looked at with it.
-TRUTHS: dict[float, tuple[float | str, ...]] = {
-    0.0: (0.5, 1.0, 2.0, "prior"),
-    0.5: (1.0, "prior"),
-    1.0: (1.0, "prior"),
-}
+# Sd of the layouts' error, whose errors predictions come of, and the true spreads looked at with both.
+TRUTHS: tuple[tuple[float, str, tuple[float | str, ...]], ...] = (
+    (0.0, "shared", (0.5, 1.0, 2.0, "prior")),
+    (0.5, "shared", (1.0, "prior")),
+    (1.0, "shared", (1.0, "prior")),
+    (0.0, "own", (0.5, 2.0, "prior")),
+)
 CEILING = 11 / 12
 
 
@@ -38,7 +39,7 @@ def layouts(kind: str, count: int, rng: np.random.Generator) -> np.ndarray:
 def predicted(kind: str, tolerances: np.ndarray, errors: np.ndarray) -> np.ndarray:
     """(n, 12) success as predictions keep it: of the same errors scaled, so that it never rises; never 0 or 1."""
     # A stroke scores up to the spread at which the worse of its errors meets its tolerance.
-    worse = (errors[None] / tolerances[:, None, :]).max(axis=2)
+    worse = (errors / tolerances[:, None, :]).max(axis=2)
     hits = np.stack([(worse <= 1.0 / spread).sum(axis=1) for spread in NODES], axis=1)
     return (hits * (1.0 if kind == "angle" else CEILING) + 0.5) / (STROKES + 1)
 
@@ -53,20 +54,26 @@ def played(
     return (rng.random(len(p)) < expit(logit(np.clip(p, 1e-9, 1 - 1e-9)) + off)).astype(float)
 
 
+def cells() -> list[tuple[str, float | str, float, str]]:
+    """Kind of layout, true spread, layouts' error, and whose errors the predictions come of."""
+    return [
+        (kind, true, layout_error, errors)
+        for kind in ("angle", "two errors")
+        for layout_error, errors, truths in TRUTHS
+        for true in truths
+    ]
+
+
 def study(runs: int, seed: int) -> Iterator[Row]:
-    rng = np.random.default_rng(seed)
-    for kind in ("angle", "two errors"):
-        errors = np.abs(rng.normal(size=(STROKES, 2)))
-        for layout_error, truths in TRUTHS.items():
-            for true in truths:
-                yield from _cell(kind, true, layout_error, errors, runs, rng)
+    for at, (kind, true, layout_error, errors) in enumerate(cells()):
+        yield from _cell(kind, true, layout_error, errors, runs, np.random.default_rng([seed, at]))
 
 
 def _cell(
     kind: str,
     true: float | str,
     layout_error: float,
-    errors: np.ndarray,
+    errors: str,
     runs: int,
     rng: np.random.Generator,
 ) -> Iterator[Row]:
@@ -74,7 +81,9 @@ def _cell(
     for _ in range(runs):
         spread = _of_prior(rng) if true == "prior" else float(true)
         tolerances = layouts(kind, LENGTHS[-1], rng)
-        success = predicted(kind, tolerances, errors)
+        lines = 1 if errors == "shared" else len(tolerances)
+        drawn = np.abs(rng.normal(size=(lines, STROKES, 2)))
+        success = predicted(kind, tolerances, drawn)
         off = rng.normal(0.0, layout_error, LENGTHS[-1])
         made = played(kind, tolerances, spread, off, rng)
         for length in LENGTHS:
@@ -95,6 +104,7 @@ def _cell(
             "layouts": kind,
             "spread": true,
             "layout_error": layout_error,
+            "errors": errors,
             "strokes": length,
             "holds": share(np.array(holds)),
             "exact": share(np.array(exactly)),
