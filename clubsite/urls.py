@@ -26,6 +26,7 @@ urlpatterns = [
     path("docs/lines/", docs.docs_lines, name="docs-lines"),
     path("docs/own-table/", docs.docs_own_table, name="docs-own-table"),
     path("docs/reports/", docs.docs_reports, name="docs-reports"),
+    path("docs/practice/", docs.docs_practice, name="docs-practice"),
     path("docs/predictions/", docs.docs_predictions, name="docs-predictions"),
     path("api/schema/", SpectacularAPIView.as_view(), name="schema"),
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="schema"), name="api-docs"),

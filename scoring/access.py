@@ -82,6 +82,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "docs-simulator": {"GET": Right.ANYONE},
     "docs-diamonds": {"GET": Right.ANYONE},
     "docs-lines": {"GET": Right.ANYONE},
+    "docs-practice": {"GET": Right.ANYONE},
     "docs-predictions": {"GET": Right.ANYONE},
     "docs-own-table": {"GET": Right.ANYONE},
     "docs-reports": {"GET": Right.ANYONE},

@@ -114,3 +114,10 @@ def docs_predictions(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_reports(request: HttpRequest, actor: Actor) -> HttpResponse:
     """What each figure of the reports is, and what may be said of how much."""
     return render(request, "docs/reports.html")
+
+
+@require_safe
+@page
+def docs_practice(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """How practice is written down, and who sees it."""
+    return render(request, "docs/practice.html")

@@ -1,4 +1,4 @@
-"""Rebuild what the ledger adds up to, match by match."""
+"""Rebuild what the ledgers add up to, match by match and session by session."""
 
 from __future__ import annotations
 
@@ -7,18 +7,21 @@ import time
 
 from django.core.management.base import BaseCommand, CommandError
 
-from scoring.models import Match
+from scoring.models import Match, PracticeSession
+from scoring.practising import do_rebuild_session
 from scoring.rebuilding import do_rebuild
 
 
 class Command(BaseCommand):
     help = (
-        "Rebuild the projections of every match from its ledger, and say where a row or an "
-        "entry was not as it was written."
+        "Rebuild the projections of every match and every practice session from its ledger, and say "
+        "where a row or an entry was not as it was written."
     )
 
     def add_arguments(self, parser) -> None:
-        parser.add_argument("matches", nargs="*", type=int, help="ids; all matches where left out")
+        parser.add_argument(
+            "matches", nargs="*", type=int, help="ids; all matches and sessions where left out"
+        )
 
     def handle(self, *args, **options) -> None:
         wanted = options["matches"]
@@ -38,6 +41,12 @@ class Command(BaseCommand):
                 self.stdout.write(f"\r{done} of {len(ids)} matches", ending="")
         if sys.stdout.isatty():
             self.stdout.write("\r", ending="")
-        self.stdout.write(f"{len(ids)} matches rebuilt, {differing} differences found.")
+        sessions = [] if wanted else list(PracticeSession.objects.order_by("pk").values_list("pk", flat=True))
+        for pk in sessions:
+            for what in do_rebuild_session(pk):
+                differing += 1
+                self.stderr.write(f"practice session {pk}: {what}")
+        practice = f" and {len(sessions)} practice sessions" if sessions else ""
+        self.stdout.write(f"{len(ids)} matches{practice} rebuilt, {differing} differences found.")
         if differing:
             raise CommandError("Some rows or entries were not as the ledger has them; see above.")

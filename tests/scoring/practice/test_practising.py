@@ -6,6 +6,7 @@ import datetime
 import uuid
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from scoring.models import Attempt, ImportBatch, PracticeEntry, PracticePosition, PracticeSession
@@ -68,6 +69,7 @@ def test_a_session_keeps_the_rules_it_was_begun_with():
     assert tried(one, outcome=None, contacts=SHORT_OF_ONE).is_made
 
 
+@pytest.mark.both_databases
 def test_attempts_are_counted_struck_out_and_put_back(session):
     first, second = tried(session, outcome="made"), tried(session)
     assert sums(session) == (2, 2, 1)
@@ -101,6 +103,7 @@ def test_what_cannot_be_struck_out_says_why(session):
     assert str(Attempt.objects.get(uuid=attempt.uuid).struck_by.uuid) == again
 
 
+@pytest.mark.both_databases
 def test_a_list_strikes_out_what_it_holds_itself(session):
     one = row(outcome="made")
     struck = {"uuid": str(uuid.uuid4()), "void": one["uuid"]}
@@ -113,6 +116,7 @@ def test_a_list_strikes_out_what_it_holds_itself(session):
     assert sums(session) == (4, 0, 0)
 
 
+@pytest.mark.both_databases
 def test_what_is_sent_twice_is_stored_once(session):
     one, two = row(device_time="2026-11-25T19:30:00+01:00", offline=True), row(outcome="made")
     void = {"uuid": str(uuid.uuid4()), "void": one["uuid"]}
@@ -126,6 +130,7 @@ def test_what_is_sent_twice_is_stored_once(session):
     assert PracticeEntry.objects.count() == 3
 
 
+@pytest.mark.both_databases
 def test_a_uuid_with_other_contents_or_in_another_session_is_refused(session):
     one = row()
     send(session, one)
@@ -212,6 +217,7 @@ def test_what_is_imported_was_told_in_hindsight(session):
     assert outcome.attempt.told == "hindsight"
 
 
+@pytest.mark.both_databases
 def test_a_position_is_taken_from_a_stroke_of_a_match(session):
     match = opened(cast.make_match(session.player, cast.make_player("Vilemeer")))
     write(match, "miss", layout=cast.LAYOUT)
@@ -244,6 +250,7 @@ def test_a_session_ends_and_goes_on(session):
     assert PracticeSession.objects.get(pk=session.pk).name == "Evening"
 
 
+@pytest.mark.both_databases
 def test_attempts_are_rebuilt_from_their_entries_and_nothing_differs(session):
     position = cast.make_position(session.player.user, line=LINE)
     first = tried(session, position=position.pk, contacts=MADE)
@@ -266,3 +273,13 @@ def test_every_shipped_position_can_be_tried(session):
     assert len(shipped) >= 20
     outcomes = send(session, *(row(position=one.pk, layout=None, cue_ball=None) for one in shipped))
     assert {outcome.status for outcome in outcomes} == {"stored"}
+
+
+def test_the_command_rebuilds_sessions_beside_matches(session, capsys):
+    tried(session, outcome="made")
+    call_command("rebuild_projections")
+    assert "0 matches and 1 practice sessions rebuilt, 0 differences found." in capsys.readouterr().out
+    PracticeSession.objects.filter(pk=session.pk).update(made=7)
+    with pytest.raises(CommandError):
+        call_command("rebuild_projections")
+    assert f"practice session {session.pk}: session row differed" in capsys.readouterr().err
