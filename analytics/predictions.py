@@ -9,7 +9,7 @@ player's spread, so order, company and threads change no number.
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ from django.db.models import F, QuerySet
 from django.db.models.functions import Coalesce
 
 from analytics.models import FollowedMatch, Prediction
+from analytics.spread_fits import do_mark_behind
 from analytics.spreads import spread_of
 from analytics.tables import find_table, parameters_of, play_tables
 from scoring.models import Match, MatchEntry, PlayTable, StrokeProjection
@@ -274,19 +275,22 @@ def do_keep(prediction: Prediction) -> bool:
         with transaction.atomic():
             prediction.save(force_insert=True)
             if prediction.match_id is not None:
-                FollowedMatch.objects.update_or_create(
-                    match_id=prediction.match_id,
-                    defaults={"kept": F("kept") + 1},
-                    create_defaults={"kept": 1},
-                )
+                _note_kept(prediction.match_id, 1)
     except IntegrityError:
         return False
     return True
 
 
+def _note_kept(match_id: int, more: int) -> None:
+    FollowedMatch.objects.update_or_create(
+        match_id=match_id, defaults={"kept": F("kept") + more}, create_defaults={"kept": more}
+    )
+
+
 def do_note_followed(match: Match) -> None:
     """Note that a match was looked at, up to the seq with which `match` was read."""
     FollowedMatch.objects.update_or_create(match=match, defaults={"seq": match.projection.seq})
+    do_mark_behind(match)
 
 
 def do_predict_match(match: Match, threads: int | None = None) -> int:
@@ -343,7 +347,10 @@ def do_keep_handed(handed: Mapping[int, Sequence[Handed]], *, model: int, kernel
         else:
             rows.append(row)
     Prediction.objects.bulk_create(rows, batch_size=200, ignore_conflicts=True)
+    stored = Counter(row.match_id for row in rows)
     for match in behind:
+        if stored[match.pk]:
+            _note_kept(match.pk, stored[match.pk])
         if match.pk not in open_ones:
             do_note_followed(match)
     return len(rows)

@@ -1,4 +1,8 @@
-"""A player's spread as it is presumed: from the average, where there are innings enough to tell."""
+"""A player's spread as it is presumed: fitted to recorded strokes, else read off the average.
+
+A fit needs strokes of which position and line were written down; without enough of them the
+average says what is usual, where there are innings enough to tell.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from fractions import Fraction
 
 from django.db.models import Sum
 
+from analytics.spread_fits import fit_of
 from scoring.models import ColourProjection, Player
 from scoring.rules.averages import average, shown
 from scoring.totals import FINISHED
@@ -21,11 +26,15 @@ LEAST_INNINGS = 30
 
 @dataclass(frozen=True)
 class Presumed:
-    """A spread, and the average and innings it was read from; neither where it is the reference."""
+    """A spread, and what it comes from: strokes it was fitted to, with the interval of 90 %, or the
+    average and innings it was read off; none of these where it is the reference."""
 
     spread: float
     average: Fraction | None = None
     innings: int = 0
+    strokes: int = 0
+    low: float | None = None
+    high: float | None = None
 
     @property
     def average_text(self) -> str:
@@ -35,12 +44,16 @@ class Presumed:
 
 
 def presumed(players: Collection[int], before: datetime.datetime | None = None) -> Presumed:
-    """Return the spread of a player, whose ids are given, as known before a moment; one query.
+    """Return the spread of a player, whose ids are given, as known before a moment; two queries.
 
-    Matches count that ended before it. With fewer than 30 innings it is the reference player's.
+    Matches count that ended before it. Without a fit that may be used, and with fewer than 30
+    innings, it is the reference player's.
     """
     from analytics.aim.lines.players import usual_spread
 
+    fit = fit_of(players, DISCIPLINE, before)
+    if fit is not None:
+        return Presumed(fit["median"], strokes=fit["strokes"], low=fit["low"], high=fit["high"])
     rows = ColourProjection.objects.filter(
         player__in=players,
         match__discipline_code=DISCIPLINE,

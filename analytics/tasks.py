@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django_tasks import task
 
-from analytics import prediction_run
+from analytics import prediction_run, upkeep
 
 
 @task()
@@ -15,3 +15,9 @@ def predict_ledger() -> int:
         return prediction_run.do_run(threads=1).done
     except prediction_run.Elsewhere:
         return 0
+
+
+@task()
+def bring_figures_up_to_date() -> int:
+    """Fit the spreads anew that are behind, and work out what the club's strokes tell together."""
+    return upkeep.do_bring_up_to_date()

@@ -43,7 +43,7 @@ def aim(request: HttpRequest, actor: Actor) -> HttpResponse:
     context = fields_of(asked, disciplines, tables) | {
         "spread": spread,
         "spreads": _spreads(),
-        "own": own if own.average is not None else None,
+        "own": own if own.average is not None or own.strokes else None,
         "parts": PARTS,
         "aim_data": {
             "asked": to_json(asked) | {"spread": spread},

@@ -18,7 +18,7 @@ from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME
 from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 
-from analytics import prediction_run
+from analytics import prediction_run, upkeep
 
 POLL = 3.0  # seconds; each look takes the database's lock for a moment
 # What was done so long ago is forgotten, looked for so often [s].
@@ -35,7 +35,7 @@ class LeavingWorker(Worker):
 
 class Command(BaseCommand):
     help = (
-        "Do what waits in the background: predict recorded strokes as they come in. One runs beside each web "
+        "Do what waits in the background: predict recorded strokes as they come in, fit spreads to them. One runs beside each web "
         "process by itself; with WORKER=0 start as many as you like, wherever the database can be reached."
     )
 
@@ -73,11 +73,12 @@ def _end_with_standard_input() -> None:
 
 
 def _look_now_and_then() -> None:
-    pruned = -PRUNE
+    pruned, asker = -PRUNE, upkeep.Asker()
     while not prediction_run.leaving.wait(prediction_run.LOOKS):
         close_old_connections()
         try:
             prediction_run.do_look()
+            asker.do_look()
             if time.monotonic() - pruned > PRUNE:
                 DBTaskResult.objects.finished().filter(finished_at__lt=timezone.now() - KEPT).delete()
                 pruned = time.monotonic()

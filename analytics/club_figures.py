@@ -1,0 +1,102 @@
+"""What a club's strokes tell together: rates by family, towards which few attempts are drawn, and drift."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from functools import lru_cache
+
+import numpy as np
+from django.db.models import Count, Max, Q
+from django.utils import timezone
+
+from analytics.models import ClubFigures, SpreadFit
+from analytics.reports.played import FAMILY_NAMES
+from analytics.reports.shrinking import Club, club
+from analytics.spread_fits import chosen_drift
+from scoring.models import MatchProjection, StrokeProjection
+from scoring.rules.match.entry import STROKES
+
+# It changes slowly and reads every stroke: once in so long is enough.
+AGE = datetime.timedelta(hours=6)
+# So many players with the most strokes say how much form drifts.
+DRIFTING = 8
+
+
+def club_of(discipline: str) -> Club | None:
+    """Return the rates of all players together; None where nobody's families were recorded yet."""
+    row = ClubFigures.objects.filter(discipline=discipline).first()
+    if row is None or not row.families.get("attempts"):
+        return None
+    return _club(_key(row.families["points"]), _key(row.families["attempts"]))
+
+
+def disciplines_behind(now: datetime.datetime | None = None) -> list[str]:
+    """Return the disciplines whose figures are older than their age and than the last entry."""
+    now = now or timezone.now()
+    latest = (
+        MatchProjection.objects.filter(started_at__isnull=False)
+        .order_by()
+        .values_list("match__discipline_code")
+        .annotate(Max("last_at"))
+    )
+    known = {row.discipline: row for row in ClubFigures.objects.all()}
+    found = []
+    for code, last in latest:
+        row = known.get(code)
+        if row is None or (row.made_at < now - AGE and (row.seen_at is None or last > row.seen_at)):
+            found.append(code)
+    return found
+
+
+def do_work_out(discipline: str) -> ClubFigures:
+    """Work a club's figures out anew and keep them."""
+    seen = MatchProjection.objects.filter(match__discipline_code=discipline).aggregate(at=Max("last_at"))[
+        "at"
+    ]
+    players = SpreadFit.objects.filter(discipline=discipline).exclude(points=[])
+    busiest = sorted(players, key=lambda row: -row.points[-1]["strokes"])[:DRIFTING]
+    row, _made = ClubFigures.objects.update_or_create(
+        discipline=discipline,
+        defaults={
+            "families": _families(discipline),
+            "drift": chosen_drift(discipline, [{one.player_id} for one in busiest]),
+            "seen_at": seen,
+            "made_at": timezone.now(),
+        },
+    )
+    return row
+
+
+def _families(discipline: str) -> dict[str, list]:
+    rows = (
+        StrokeProjection.objects.filter(
+            match__discipline_code=discipline,
+            kind__in=STROKES,
+            counts=True,
+            extra=False,
+            family_tried__in=FAMILY_NAMES,
+            player__isnull=False,
+        )
+        .order_by()
+        .values_list("player", "family_tried")
+        .annotate(attempts=Count("pk"), points=Count("pk", filter=Q(kind="point")))
+    )
+    places = {name: at for at, name in enumerate(FAMILY_NAMES)}
+    tried: dict[int, np.ndarray] = defaultdict(lambda: np.zeros((2, len(FAMILY_NAMES)), dtype=int))
+    for player, family, attempts, points in rows:
+        tried[player][:, places[family]] = attempts, points
+    return {
+        "names": list(FAMILY_NAMES),
+        "attempts": [one[0].tolist() for one in tried.values()],
+        "points": [one[1].tolist() for one in tried.values()],
+    }
+
+
+def _key(rows: list[list[int]]) -> tuple[tuple[int, ...], ...]:
+    return tuple(tuple(row) for row in rows)
+
+
+@lru_cache(maxsize=8)
+def _club(points: tuple[tuple[int, ...], ...], attempts: tuple[tuple[int, ...], ...]) -> Club:
+    return club(points, attempts)
