@@ -248,7 +248,9 @@ SPECTACULAR_SETTINGS = {
         "ConsentEnum": "scoring.models.Player.Consent",
         "MatchStatusEnum": "scoring.models.MatchProjection.Status",
         "SentStatusEnum": "scoring.ledger.STATUSES",
-        "PredictionKindEnum": "scoring.models.Attempt.Told",
+        "PredictionKindEnum": "scoring.api.states.PREDICTION_KINDS",
+        "PredictionSourceEnum": "scoring.api.states.PREDICTION_SOURCES",
+        "PositionOfEnum": "scoring.api.practice_positions.WHOSE",
     },
 }
 

@@ -114,7 +114,7 @@ class PartOut(serializers.Serializer):
     interval = IntervalOut(allow_null=True)
 
 
-class PartsOut(serializers.Serializer):
+class ReportPartsOut(serializers.Serializer):
     """The same matches parted in four ways."""
 
     competition = PartOut(many=True)
@@ -179,7 +179,7 @@ class ReportOut(serializers.Serializer):
     predictions_line = serializers.ChoiceField(["declared", "best"], allow_null=True)
     layouts_recorded = SharesOut()
     promises = PromiseOut(many=True)
-    parts = PartsOut()
+    parts = ReportPartsOut()
     moving = MovedOut(many=True)
 
 

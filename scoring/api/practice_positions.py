@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q
 from django.utils.translation import gettext as _
 from django_filters import rest_framework as filters
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_field
 from rest_framework import serializers
 
 from scoring.access import NotVisible
@@ -20,6 +20,9 @@ from scoring.rules.families import FAMILIES
 
 from .practice_fields import LayoutField, LineField
 from .views import ScoringView, TextField
+
+
+WHOSE = ("product", "club", "own", "other")
 
 
 class PositionChange(serializers.Serializer):
@@ -43,6 +46,11 @@ class PositionIn(PositionChange):
     source = TextField(max_length=200, required=False, allow_blank=True)
 
 
+@extend_schema_field({"type": "string", "enum": list(WHOSE)})
+class WhoseField(serializers.Field):
+    """Whose a position is, for whoever reads it."""
+
+
 class PositionOut(serializers.Serializer):
     """A position; `of` says whose it is: the product's, the club's, one's own, or another's."""
 
@@ -58,7 +66,7 @@ class PositionOut(serializers.Serializer):
     note = serializers.CharField()
     source = serializers.CharField()
     shared = serializers.BooleanField()
-    of = serializers.ChoiceField(["product", "club", "own", "other"])
+    of = WhoseField()
 
 
 def show_position(position: PracticePosition, actor: Any) -> dict[str, Any]:

@@ -87,12 +87,16 @@ class ConflictOut(serializers.Serializer):
     reason = serializers.CharField()
 
 
-@extend_schema_field({"type": "string", "enum": ["blind", "same-time", "hindsight"]})
+PREDICTION_KINDS = ("blind", "same-time", "hindsight")
+PREDICTION_SOURCES = ("declared", "best")
+
+
+@extend_schema_field({"type": "string", "enum": list(PREDICTION_KINDS)})
 class PredictionKindField(serializers.Field):
     """When layout and line were told: before the stroke's entry, in it, or afterwards."""
 
 
-@extend_schema_field({"type": "string", "enum": ["declared", "best"]})
+@extend_schema_field({"type": "string", "enum": list(PREDICTION_SOURCES)})
 class PredictionSourceField(serializers.Field):
     """Which line was played: the declared one, or the best that was found."""
 
