@@ -21,7 +21,6 @@ from scoring.rules.families import FAMILIES
 from .practice_fields import LayoutField, LineField
 from .views import ScoringView, TextField
 
-
 WHOSE = ("product", "club", "own", "other")
 
 
