@@ -3,7 +3,8 @@
 Moments in the file are relative to the moment the demo was first set up. In the list
 of a match's entries, "2 0 1" are whole innings in turn, "pp-" strokes (p a point, - a
 miss); what else is told is an object in the shape of the API, with the codes of players
-instead of their ids and contacts as words ("red left top right yellow").
+instead of their ids and contacts as words ("red left top right yellow", "=top" where it is met
+at the same instant as the one before).
 """
 
 from __future__ import annotations
@@ -87,10 +88,15 @@ def _with_ids(entry: Mapping[str, Any], players: Mapping[str, int]) -> dict[str,
         if name in whole:
             whole[name] = players[whole[name]]
     if "contacts" in whole:
-        whole["contacts"] = [
-            {"ball" if word in BALLS else "rail": word} for word in whole["contacts"].split()
-        ]
+        whole["contacts"] = [_contact(word) for word in whole["contacts"].split()]
     return whole
+
+
+def _contact(word: str) -> dict[str, Any]:
+    """Read "red" or "=left": what is met at the same instant as the contact before has a sign."""
+    name = word.lstrip("=")
+    contact: dict[str, Any] = {"ball" if name in BALLS else "rail": name}
+    return contact | {"tie": True} if name != word else contact
 
 
 def _moments(

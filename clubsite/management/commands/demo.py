@@ -7,7 +7,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clubsite import serving
-from clubsite.demo import fixture
+from clubsite.demo import fixture, season
 from clubsite.demo.club import DemoClub, ForeignClub, do_set_up
 from clubsite.demo.replay import NotAccepted, do_replay
 
@@ -33,10 +33,12 @@ class Command(BaseCommand):
             )
         begun = time.monotonic()
         serving.prepare()
-        told = fixture.read()
+        played = season.read()
+        told = season.joined(fixture.read(), played)
         try:
             demo = do_set_up(told)
             written = do_replay(demo, told, self._progress)
+            season.do_hand_predictions(demo, played)
         except ForeignClub:
             raise CommandError(
                 "This database holds a club of its own, so nothing was changed. Keep the demo in a "
