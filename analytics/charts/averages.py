@@ -236,7 +236,9 @@ def averages_of_players(
     widths = [0.9 * (high - low) for low, high in pairwise(edges)]
     shapes, notes = [], []
     if not undefined(own):
-        shapes = [upright(float(own), INK, "dash")]
+        # Set off from the bars it crosses.
+        shapes = [upright(float(own), GROUND, "solid"), upright(float(own), INK, "dash")]
+        shapes[0]["line"]["width"] = 3
         notes = [
             note(
                 own_label or said("you"),

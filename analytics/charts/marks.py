@@ -214,8 +214,7 @@ def sides(names: tuple[Text, Text]) -> list[dict[str, Any]]:
 
     def side(name: Text, y: int, anchor: str, colour: str) -> dict[str, Any]:
         font = QUIET | {"weight": 700, "color": colour}
-        return note(
-            name, 0, y, xref="paper", yref="paper", xshift=6, yanchor=anchor, font=font, bgcolor=GROUND
-        )
+        place = {"xref": "paper", "yref": "paper", "xshift": 6, "yshift": -4 if y else 4}
+        return note(name, 0, y, yanchor=anchor, font=font, bgcolor=GROUND, **place)
 
     return [side(names[0], 1, "top", CLOTH), side(names[1], 0, "bottom", UMBER)]

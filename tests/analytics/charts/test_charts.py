@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -26,9 +27,14 @@ from analytics.charts import (
     chart_csv,
     families,
     lead,
+    matches_a_week,
+    moving_average,
     run_histogram,
+    run_strip,
     run_tail,
+    spread_through_time,
     told,
+    win_probability,
 )
 from analytics.charts.chart import Column, chart
 from analytics.templatetags.chart_marks import mark_svg
@@ -111,6 +117,31 @@ def test_a_histogram_shows_the_innings_and_their_law() -> None:
     assert one.rows == (("0", 6, 5.5), ("1", 3, 2.75), ("2+", 1, 1.75))
     assert str(told(one, str).finding) == "6 of 10 innings brought no point."
     assert chart_csv(one) == "run,innings,chance\r\n0,6,5.5\r\n1,3,2.75\r\n2+,1,1.75\r\n"
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        run_histogram([1]),
+        run_tail([1]),
+        run_strip([0], [], ("Ann", "Bo")),
+        lead([0], ("Ann", "Bo")),
+        moving_average([1], [None], [None], [None], window=25),
+        families([FamilyRow("bank", 1, 0)]),
+        win_probability([0.5], ("Ann", "Bo")),
+        matches_a_week([date(2026, 1, 5)], [0]),
+        spread_through_time([date(2026, 1, 5)], [None], [None], [None], [0]),
+    ],
+    ids=lambda one: one.name,
+)
+def test_the_smallest_data_still_make_a_figure(one: Chart) -> None:
+    figure = json.loads(
+        re.sub(r'"--[a-z0-9-]+"', '"#123456"', json.dumps(told(one, str).figure, allow_nan=False))
+    )
+    go.Figure({"data": figure["data"], "layout": figure["layout"]})
+    for axis in ("xaxis", "yaxis"):
+        first, last = figure["layout"][axis].get("range", [0, 1])
+        assert first != last
 
 
 def test_without_innings_there_is_no_histogram() -> None:
