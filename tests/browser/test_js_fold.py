@@ -35,6 +35,7 @@ def test_cases(runner: Page, which: str, file: str) -> None:
 
 def test_a_case_that_differs_is_named(runner: Page) -> None:
     cases = json.loads((CASES / "matches.json").read_text("utf-8"))
+    cases["cases"] = cases["cases"][:9]
     cases["cases"][7]["steps"][0]["then"]["turn"] = "yellow"
     found = failures(runner, "runMatches", cases)
     assert [line.split(":")[0] for line in found] == ["case 7"]
