@@ -139,6 +139,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "diamonds-checked": {"GET": Right.ANYONE},
     "diamond-exercise": {"GET": Right.ANYONE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
+    "calibration": {"GET": Right.ORGANISE},
+    "player-calibration": {"GET": Right.REPORT_READ},
+    "table-calibration": {"GET": Right.ORGANISE},
     "table-measure": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "table-measured": {"GET": Right.ANYONE},
     "table-measured-act": {"POST": Right.ORGANISE},
@@ -181,6 +184,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-aim-stray": {"POST": Right.ANYONE},
     "api-diamonds": {"POST": Right.ANYONE},
     "api-shots": {"POST": Right.ANYONE},
+    "api-calibration": {"GET": Right.ORGANISE},
+    "api-player-calibration": {"GET": Right.REPORT_READ},
+    "api-table-calibration": {"GET": Right.ORGANISE},
     "api-table-measured": {"GET": Right.ANYONE},
 }
 

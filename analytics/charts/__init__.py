@@ -1,6 +1,7 @@
 """Charts in the house's look, from plain numbers. This is the one door: a topic a module behind it."""
 
 from .averages import AverageRow, averages_compared, averages_of_players, averages_together, moving_average
+from .belief import ScoreRow, TenthRow, promised_by_tenths, score_parts
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
@@ -19,6 +20,8 @@ __all__ = [
     "Num",
     "PracticeRow",
     "RateRow",
+    "ScoreRow",
+    "TenthRow",
     "averages_compared",
     "averages_of_players",
     "averages_together",
@@ -30,11 +33,13 @@ __all__ = [
     "moving_average",
     "points_gained",
     "practice_gain",
+    "promised_by_tenths",
     "rates_compared",
     "reliability",
     "run_histogram",
     "run_strip",
     "run_tail",
+    "score_parts",
     "spread_through_time",
     "told",
     "win_probability",

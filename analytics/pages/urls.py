@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 
 from . import (
     aim,
+    calibration,
     diamond_checked,
     diamond_exercise,
     diamonds,
@@ -18,10 +19,13 @@ from . import (
 urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
+    path("calibration/", calibration.calibration, name="calibration"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
     path("diamonds/checked/", diamond_checked.checked, name="diamonds-checked"),
     path("diamonds/exercise/", diamond_exercise.diamond_exercise, name="diamond-exercise"),
     path("matches/<int:pk>/positions/", positions.positions, name="match-positions"),
+    path("players/<int:pk>/calibration/", calibration.player_calibration, name="player-calibration"),
+    path("tables/<int:pk>/calibration/", calibration.table_calibration, name="table-calibration"),
     path("tables/<int:pk>/measure/", measuring.measure, name="table-measure"),
     path("tables/<int:pk>/measured/", measured.measured, name="table-measured"),
     path("tables/<int:pk>/measured/act/", measured.measured_act, name="table-measured-act"),
