@@ -20,7 +20,7 @@ from scoring.practice_rights import (
 from scoring.practising import do_begin_session, do_change_session
 
 from .paging import LARGEST_ID
-from .practice_fields import GoalSerializer, PlanField, StepOut
+from .practice_fields import GoalSerializer, PlanField, PlanStepOut
 from .views import IdField, RuleSetField, ScoringView, TextField
 
 
@@ -87,7 +87,7 @@ class SessionOut(serializers.Serializer):
     note = serializers.CharField()
     table = serializers.IntegerField(allow_null=True)
     goal = GoalSerializer(allow_null=True)
-    positions = StepOut(many=True)
+    positions = PlanStepOut(many=True)
     assignment = serializers.IntegerField(allow_null=True)
     started_at = serializers.DateTimeField()
     ended_at = serializers.DateTimeField(allow_null=True)

@@ -15,7 +15,7 @@ from scoring.models import Assignment, Coaching, Player
 from scoring.practice_rights import access_coaching, visible_assignments, visible_coachings
 
 from .paging import LARGEST_ID
-from .practice_fields import GoalSerializer, PlanField, StepOut
+from .practice_fields import GoalSerializer, PlanField, PlanStepOut
 from .states import ConflictOut
 from .views import IdField, ScoringView, TextField
 
@@ -177,7 +177,7 @@ class AssignmentOut(serializers.Serializer):
     player_name = serializers.CharField()
     name = serializers.CharField()
     note = serializers.CharField()
-    positions = StepOut(many=True)
+    positions = PlanStepOut(many=True)
     goal = GoalSerializer(allow_null=True)
     set_at = serializers.DateTimeField()
     due_on = serializers.DateField(allow_null=True)

@@ -75,7 +75,7 @@ class GoalSerializer(serializers.Serializer):
         return attrs
 
 
-class StepIn(serializers.Serializer):
+class PlanStepIn(serializers.Serializer):
     """One position of a plan."""
 
     position = PositionField()
@@ -83,7 +83,7 @@ class StepIn(serializers.Serializer):
     goal = GoalSerializer(required=False, allow_null=True)
 
 
-class StepOut(serializers.Serializer):
+class PlanStepOut(serializers.Serializer):
     """One position of a plan, by its id."""
 
     position = IdField()
@@ -144,7 +144,7 @@ class PlanField(serializers.Field):
 
     @staticmethod
     def _step(data: Any) -> dict[str, Any]:
-        incoming = StepIn(data=data if isinstance(data, dict) else {"position": data})
+        incoming = PlanStepIn(data=data if isinstance(data, dict) else {"position": data})
         incoming.is_valid(raise_exception=True)
         step = incoming.validated_data
         goal = step.get("goal")

@@ -2,11 +2,13 @@
 
 import json
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scoring.rules import words
 from scoring.rules.clock import CLOCKS, Clock
 from scoring.rules.disciplines import DISCIPLINES, Discipline
 from scoring.rules.formats import FORMATS
@@ -26,6 +28,7 @@ _KINDS = (
     (Method, METHODS),
     (Scheme, SCHEMES),
 )
+POSITIONS = Path(words.__file__).with_name("data") / "positions.json"
 THREE = DISCIPLINES["three-cushion"].to_json()
 
 
@@ -41,6 +44,7 @@ def test_out_and_back(kind, one):
 def test_every_name_in_the_data_is_marked_for_translation():
     everything = (DISCIPLINES, RULE_SETS, CLOCKS, FORMATS, METHODS, SCHEMES)
     named = [one.name for known in everything for one in known.values()]
+    named += [row["name"] for row in json.loads(POSITIONS.read_text("utf-8"))]
     assert sorted(named) == sorted(text.template for text in NAMES_IN_DATA)
 
 
