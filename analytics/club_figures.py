@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -29,6 +31,29 @@ def club_of(discipline: str) -> Club | None:
     if row is None or not row.families.get("attempts"):
         return None
     return _club(_key(row.families["points"]), _key(row.families["attempts"]))
+
+
+@dataclass(frozen=True)
+class Others:
+    """The other players of a club: points per miss of each, and points and attempts by family."""
+
+    averages: np.ndarray
+    points: np.ndarray
+    attempts: np.ndarray
+
+
+def others_of(discipline: str, players: Collection[int]) -> Others:
+    """Return what the others of the club made and tried, without the players of these ids."""
+    row = ClubFigures.objects.filter(discipline=discipline).first()
+    families = row.families if row else {}
+    keep = [at for at, pk in enumerate(families.get("players", ())) if pk not in players]
+    width = len(families.get("names", ()))
+    points, attempts = (
+        np.array([families[name][at] for at in keep], dtype=float).reshape(len(keep), width)
+        for name in ("points", "attempts")
+    )
+    made, missed = points.sum(axis=1), (attempts - points).sum(axis=1)
+    return Others(made / np.maximum(missed, 1.0), points, attempts)
 
 
 def disciplines_behind(now: datetime.datetime | None = None) -> list[str]:
@@ -88,6 +113,7 @@ def _families(discipline: str) -> dict[str, list]:
         tried[player][:, places[family]] = attempts, points
     return {
         "names": list(FAMILY_NAMES),
+        "players": list(tried),
         "attempts": [one[0].tolist() for one in tried.values()],
         "points": [one[1].tolist() for one in tried.values()],
     }

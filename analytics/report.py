@@ -13,14 +13,16 @@ from functools import cached_property
 from django.utils import timezone
 from django.utils.translation import gettext
 
+from analytics.club_figures import club_of
 from analytics.played.asked import Asked
 from analytics.played.reading import ids_of, read_played
 from analytics.reports.form import Form, read_form
 from analytics.reports.played import Played
 from analytics.reports.running import Running, read_running
 from analytics.reports.trying import Trying, read_trying
-from scoring.access import Actor, NotVisible, coaches, reads_player
+from scoring.access import Actor, NotVisible, reads_player
 from scoring.models import Club, Match, Player
+from scoring.practice_rights import coaches_player
 from scoring.regulations import disciplines_of
 from scoring.rules.averages import shown
 from scoring.rules.disciplines import DISCIPLINES
@@ -30,9 +32,10 @@ DEFAULT_DISCIPLINE = "three-cushion"
 
 @dataclass(frozen=True)
 class Report:
-    """What a player's matches of one discipline tell, at a moment."""
+    """What a player's matches of one discipline tell, at a moment; players: the ids it was played under."""
 
     player: Player
+    players: frozenset[int]
     asked: Asked
     discipline_name: str
     decimals: int
@@ -53,7 +56,7 @@ class Report:
     @cached_property
     def trying(self) -> Trying:
         """Families and promises, of every stroke that counts."""
-        return read_trying(self.played)
+        return read_trying(self.played, club_of(self.asked.discipline or ""))
 
     def cut(self, points: int, innings: int) -> str | None:
         """Return an average as its discipline shows it; None without innings."""
@@ -66,7 +69,7 @@ def access_report(actor: Actor, player: Player, asked: Asked) -> Asked:
     The player, organisers and agreed coaches read everything; others the published matches, where
     the player opened the report.
     """
-    if reads_player(actor, player) or coaches(actor, player):
+    if reads_player(actor, player) or coaches_player(actor, player):
         return asked
     if player.report_open:
         return replace(asked, published_only=True)
@@ -82,6 +85,7 @@ def read_report(player: Player, asked: Asked, club: Club | None = None) -> Repor
     cut = (3, "truncate") if game is None else (game.decimals, game.default_format["average_rounding"])
     return Report(
         player=player,
+        players=players,
         asked=asked.of(code),
         discipline_name=code if game is None else gettext(game.name),
         decimals=cut[0],

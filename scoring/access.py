@@ -26,7 +26,7 @@ from typing import Any, Literal
 
 from django.db.models import Q, QuerySet
 
-from scoring.models import Club, Coaching, Competition, Match, Pen, Player, Role, TableLink
+from scoring.models import Club, Competition, Match, Pen, Player, Role, TableLink
 
 ORGANISING = frozenset({Role.Kind.ADMINISTRATOR, Role.Kind.ORGANISER})
 REFEREEING = frozenset({Role.Kind.REFEREE})
@@ -97,6 +97,8 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "player-new": {"GET": Right.ENROL, "POST": Right.ENROL},
     "player": {"GET": Right.PLAYER_READ},
     "player-report": {"GET": Right.REPORT_READ},
+    "player-practise": {"GET": Right.REPORT_READ, "POST": Right.SESSION_WRITE},
+    "player-against": {"GET": Right.REPORT_READ},
     "player-edit": {"GET": Right.PLAYER_EDIT, "POST": Right.PLAYER_EDIT},
     "competitions": {"GET": Right.ANYONE},
     "competition-standings": {"GET": Right.COMPETITION_READ},
@@ -134,6 +136,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     # The pages of the analytics layer.
     "aim": {"GET": Right.ANYONE},
     "match-positions": {"GET": Right.MATCH_READ},
+    "match-story": {"GET": Right.MATCH_READ},
     "stroke": {"GET": Right.ANYONE},
     "diamonds": {"GET": Right.ANYONE},
     "diamonds-checked": {"GET": Right.ANYONE},
@@ -152,6 +155,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-players": {"GET": Right.ANYONE, "POST": Right.ENROL},
     "api-player": {"GET": Right.PLAYER_READ, "PATCH": Right.PLAYER_EDIT},
     "api-player-report": {"GET": Right.REPORT_READ},
+    "api-player-practise": {"GET": Right.REPORT_READ},
+    "api-player-against": {"GET": Right.REPORT_READ},
+    "api-match-story": {"GET": Right.MATCH_READ},
     "api-tables": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-table": {"GET": Right.ANYONE, "PATCH": Right.ORGANISE},
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
@@ -458,16 +464,6 @@ def access_new_player(actor: Actor, fields: Mapping[str, Any]) -> None:
 def reads_player(actor: Actor, player: Player) -> bool:
     """Whether `actor` sees the private columns of a player: user, consent, numbers."""
     return actor.organises_a_club() or player.pk in actor.own_players
-
-
-def coaches(actor: Actor, player: Player) -> bool:
-    """Whether `actor` is a coach to whom the player, or who was merged into it, agreed."""
-    if actor.user is None:
-        return False
-    one = Q(player=player.pk) | Q(player__merged_into=player.pk)
-    return Coaching.objects.filter(
-        one, coach=actor.user, agreed_at__isnull=False, withdrawn_at__isnull=True
-    ).exists()
 
 
 def named_players(actor: Actor) -> QuerySet[Player]:

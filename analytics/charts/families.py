@@ -168,6 +168,7 @@ def practice_gain(
     title: Text = None,
     finding: Text = None,
     counts: Text = None,
+    name: str = "practice-gain",
 ) -> Chart:
     """Return the expected gain in average by family; `best` is the probability that it gains most."""
     drawn = [
@@ -182,7 +183,7 @@ def practice_gain(
     ]
     attempts = sum(row.attempts for row in rows)
     return chart(
-        "practice-gain",
+        name,
         title=title or said("What to practise next"),
         finding=finding or said("What each family would add to the average."),
         counts=counts or said("%(attempts)s strokes with a family", attempts=attempts),

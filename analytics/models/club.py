@@ -9,7 +9,7 @@ from django.utils import timezone
 class ClubFigures(models.Model):
     """Of one discipline: the rates of all players by family, and how much form drifts.
 
-    `families`: {names, points, attempts}, rows of players without their names. `drift`: sd of the
+    `families`: {names, players, points, attempts}, a row for each player's id. `drift`: sd of the
     logarithm of a spread per square root of a week. `seen_at`: of the last entry that went into it.
     """
 

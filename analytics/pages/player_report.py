@@ -19,6 +19,9 @@ from .report_filter import Names, asked_of, choices, names_of, span_of
 from .report_sections import sections_of
 from .reporting import answer
 
+# So many opponents are offered for a look at both.
+BESIDE = 8
+
 
 @require_safe
 @page
@@ -35,9 +38,18 @@ def player_report(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     context = {
         "name": player.shown_name(actor.names_open),
         "own": player.pk in actor.own_players,
+        "beside": beside(actor, player, report, names),
         **head_of(report, names, club, wrong, request.GET),
     }
     return answer(request, "analytics/report.html", context, sections_of(report, names))
+
+
+def beside(actor: Actor, player: Player, report: Report, names: Names) -> list[tuple[int, str]]:
+    """Return the opponents whom the reader may see beside the player, the most played first."""
+    if not (actor.organises_a_club() or player.pk in actor.own_players):
+        return [(pk, names.of("opponent", pk)) for pk in sorted(names.opponent) if pk in actor.own_players]
+    met = report.played.matches["opponent"].value_counts()
+    return [(int(pk), names.of("opponent", int(pk))) for pk in met.index[:BESIDE]]
 
 
 def head_of(report: Report, names: Names, club: Club, wrong: dict[str, str], given: Any) -> dict[str, Any]:

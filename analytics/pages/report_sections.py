@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from typing import Any
 
 from django.utils.translation import gettext, ngettext
 
 from analytics import charts
-from analytics.charts import AverageRow, Chart, FamilyRow, GainRow, RateRow
+from analytics.charts import Chart, FamilyRow, GainRow, RateRow
 from analytics.charts.chart import Num
 from analytics.report import Report
 from analytics.reports.families import Row
-from analytics.reports.form import Part
 from analytics.reports.promises import Promise
 from analytics.reports.rates import Rate
 from analytics.reports.wording import FOR_ESTIMATE, Shown
+from analytics.spread_fits import points_of
 from analytics.templatetags.charts import say
 from scoring.pages.words import family_name, speak
 from scoring.rules.said import said
 
+from .report_averages import averages_section
 from .report_filter import Names
 from .reporting import Section
 
-# Fewer matches than this and a line through time says nothing.
-LEAST_MOVING = 3
 LINES = {
     "declared": said("the line that was declared"),
     "best": said("the best line for this player's spread"),
@@ -39,6 +39,7 @@ TOLD = {
 def sections_of(report: Report, names: Names) -> Iterator[Section]:
     """Yield the sections of a report, what pays first."""
     yield families_section(report)
+    yield spread_section(report)
     yield runs_section(report)
     yield averages_section(report, names)
 
@@ -144,6 +145,69 @@ def _gain(row: Row) -> GainRow:
     )
 
 
+# --- spread --------------------------------------------------------------------
+
+STAGES = {
+    "few": said("Too few strokes to show a spread: from 25 on."),
+    "shown": said("Not settled yet."),
+    "settled": said("Settled: the interval lies within 15 in 100."),
+    "outside": said("Outside the range that can be told, 0.4 to 3."),
+}
+
+
+def spread_section(report: Report) -> Section:
+    """Return the hand's spread as it was fitted, through time."""
+    points = [] if report.asked.published_only else points_of(report.players, report.asked.discipline or "")
+    notes = [
+        gettext(
+            "Smaller is steadier; 1 is the reference player. Unless the line was declared, a bad choice "
+            "of line counts as a stray hand."
+        )
+    ]
+    shares = report.trying.layouts
+    if shares.points or shares.misses:
+        notes.append(
+            gettext(
+                "Position written down: %(points)s of %(of_points)s points, %(misses)s of %(of_misses)s "
+                "misses. If these shares differ much, the fit leans."
+            )
+            % {
+                "points": shares.points,
+                "of_points": shares.of_points,
+                "misses": shares.misses,
+                "of_misses": shares.of_misses,
+            }
+        )
+    if not points:
+        return Section(
+            "spread",
+            gettext("Spread of the hand"),
+            [gettext("No spread is fitted yet: it needs strokes of which the position was written down.")],
+            (),
+            notes[1:],
+        )
+    last = points[-1]
+    findings = [speak(STAGES[last["stage"]])]
+    if last["to_settle"]:
+        findings.append(
+            gettext("About %(count)s strokes more would settle it.") % {"count": last["to_settle"]}
+        )
+    shown = [one for one in points if one["usable"]]
+    drawn: list[Chart] = []
+    if shown:
+        drawn.append(
+            charts.spread_through_time(
+                [datetime.datetime.fromisoformat(one["at"]).date() for one in shown],
+                [one["median"] for one in shown],
+                [one["low"] for one in shown],
+                [one["high"] for one in shown],
+                [one["strokes"] for one in shown],
+                counts=ngettext("%(n)s stroke", "%(n)s strokes", last["strokes"]) % {"n": last["strokes"]},
+            )
+        )
+    return Section("spread", gettext("Spread of the hand"), findings, drawn, notes)
+
+
 # --- runs ----------------------------------------------------------------------
 
 
@@ -169,7 +233,8 @@ def runs_section(report: Report) -> Section:
             notes.append(
                 ngettext(
                     "One run was cut off by the distance or the end of the match: it is known to be at least so long.",
-                    "%(count)s runs were cut off by the distance or the end of the match: they are known to be at least so long.",
+                    "%(count)s runs were cut off by the distance or the end of the match: they are known to be at "
+                    "least so long.",
                     running.cut,
                 )
                 % {"count": running.cut}
@@ -241,111 +306,6 @@ def _rate_row(label: str, rate: Rate) -> RateRow:
         rate.strokes,
         rate.points,
         rate.success if interval else None,
-        interval.low if interval else None,
-        interval.high if interval else None,
-    )
-
-
-# --- averages ------------------------------------------------------------------
-
-
-def averages_section(report: Report, names: Names) -> Section:
-    """Return the averages with what is known of them: through time, and by part."""
-    form = report.form
-    findings = [*_average_findings(report)]
-    drawn: list[Chart] = []
-    moved = [one for one in form.moving if one.average is not None]
-    if len(moved) >= LEAST_MOVING:
-        drawn.append(
-            charts.moving_average(
-                [one.date for one in moved],
-                [one.average for one in moved],
-                [one.interval.low if one.interval else None for one in moved],
-                [one.interval.high if one.interval else None for one in moved],
-                window=10,
-                general=form.estimate.average,
-                title=said("Average of the last ten matches"),
-                finding=said(
-                    "The last ten matches average %(average)s.",
-                    average=Num(moved[-1].average, "average", report.decimals),
-                ),
-                counts=said("%(matches)s matches", matches=len(moved)),
-            )
-        )
-    heads = {
-        "competition": (said("Competition"), said("By competition")),
-        "opponent": (said("Opponent"), said("By opponent")),
-        "distance": (said("Distance"), said("By distance")),
-        "table": (said("Table"), said("By table")),
-    }
-    for kind, (head, title) in heads.items():
-        parts = form.parts[kind]
-        if len(parts) > 1:
-            drawn.append(
-                charts.averages_compared(
-                    [_average_row(part, names.of(kind, part.key)) for part in parts],
-                    head,
-                    general=form.estimate.average,
-                    title=title,
-                    name=f"averages-{kind}",
-                )
-            )
-    notes = [
-        gettext(
-            "Averages are points over innings of confirmed matches. Intervals are on points per miss, "
-            "because an inning that the distance cut off is no miss; 95 in 100 of them hold the true one."
-        )
-    ]
-    return Section("averages", gettext("Averages with their intervals"), findings, drawn, notes)
-
-
-def _average_findings(report: Report) -> Iterator[str]:
-    form, whole = report.form, report.form.estimate
-    if whole.innings == 0:
-        yield gettext("No confirmed match of what is asked has an inning yet.")
-        return
-    yield gettext(
-        "General average %(average)s: %(points)s points in %(innings)s innings of %(matches)s matches."
-    ) % {
-        "average": report.cut(whole.points, whole.innings),
-        "points": whole.points,
-        "innings": whole.innings,
-        "matches": form.matches,
-    }
-    if whole.interval is not None:
-        yield gettext("Points per miss lie between %(low)s and %(high)s, with 95 in 100.") % {
-            "low": say(Num(whole.interval.low, "number", 2)),
-            "high": say(Num(whole.interval.high, "number", 2)),
-        } + (f" {speak(whole.words)}." if whole.words else "")
-    elif whole.words:
-        yield speak(whole.words) + "."
-    if form.halves is not None and form.halves.interval is not None:
-        yield _halves_words(form.halves.ratio, form.halves.interval)
-
-
-def _halves_words(ratio: float, interval: Any) -> str:
-    values = {
-        "ratio": say(Num(ratio, "number", 2)),
-        "low": say(Num(interval.low, "number", 2)),
-        "high": say(Num(interval.high, "number", 2)),
-    }
-    text = gettext(
-        "The later half of the matches made %(ratio)s times the points per miss of the earlier half, "
-        "between %(low)s and %(high)s."
-    )
-    if interval.holds(1.0):
-        text += " " + gettext("Too early to tell whether anything changed.")
-    return text % values
-
-
-def _average_row(part: Part, label: str) -> AverageRow:
-    known = part.estimate
-    interval = known.interval
-    return AverageRow(
-        label,
-        known.points,
-        known.innings,
-        known.average,
         interval.low if interval else None,
         interval.high if interval else None,
     )
