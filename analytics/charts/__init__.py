@@ -2,6 +2,7 @@
 
 from .averages import AverageRow, averages_compared, averages_of_players, averages_together, moving_average
 from .belief import ScoreRow, TenthRow, promised_by_tenths, score_parts
+from .between import DistanceRow, StrengthRow, distances_compared, strengths
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
@@ -15,18 +16,21 @@ __all__ = [
     "Block",
     "Chart",
     "Column",
+    "DistanceRow",
     "FamilyRow",
     "GainRow",
     "Num",
     "PracticeRow",
     "RateRow",
     "ScoreRow",
+    "StrengthRow",
     "TenthRow",
     "averages_compared",
     "averages_of_players",
     "averages_together",
     "chance_by_distance",
     "chart_csv",
+    "distances_compared",
     "families",
     "lead",
     "matches_a_week",
@@ -41,6 +45,7 @@ __all__ = [
     "run_tail",
     "score_parts",
     "spread_through_time",
+    "strengths",
     "told",
     "win_probability",
 ]

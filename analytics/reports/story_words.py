@@ -71,8 +71,8 @@ def _turn_said(turn: Step, names: tuple[Name, Name]) -> Said:
     params = {
         "place": turn.place.said,
         "name": names[turn.player],
-        "before": _of_hundred(own[0]),
-        "after": _of_hundred(own[1]),
+        "before": of_hundred(own[0]),
+        "after": of_hundred(own[1]),
     }
     if turn.run == 0:
         return said(
@@ -86,7 +86,7 @@ def _turn_said(turn: Step, names: tuple[Name, Name]) -> Said:
     )
 
 
-def _of_hundred(chance: float) -> Said | int:
+def of_hundred(chance: float) -> Said | int:
     """Return a chance in whole hundredths; what is not certain is never told as 0 or 100."""
     if 0.0 < chance < 0.005:
         return said("less than 1")

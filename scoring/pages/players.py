@@ -81,6 +81,7 @@ def player(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "matches": [_seen_from(show_match(one, actor), set(ids)) for one in listed],
         "may_edit": everything,
         "own": own,
+        "own_players": actor.own_players,
     }
     return render(request, "scoring/player.html", context)
 

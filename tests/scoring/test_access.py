@@ -50,6 +50,7 @@ EXPECTED = {
     Right.MATCH_WRITE: (404, 404, 403, IN, IN, IN),
     Right.MATCH_CORRECT: (404, 404, 403, 403, IN, IN),
     Right.PLAYER_READ: (IN, IN, IN, IN, IN, IN),
+    Right.REPORT_READ: (404, 404, IN, 404, IN, IN),
     Right.PLAYER_EDIT: (401, 403, IN, 403, IN, IN),
     Right.COACH: (401, 403, 403, 403, 403, 403),
     Right.SESSION_READ: (404, 404, IN, 404, 404, 404),
@@ -104,6 +105,8 @@ class World:
         """Return the address of `name`, filled in with the objects of this world."""
         if not pattern.pattern.converters:
             return reverse(name)
+        if "other" in pattern.pattern.converters:
+            return reverse(name, kwargs={"pk": self.player.pk, "other": self.match.entrant_b_id})
         if "token" in name:
             token, _key = ApiToken.objects.issue(self.users[who] or self.users["nobody"], "tablet")
             return reverse(name, kwargs={"pk": token.pk})

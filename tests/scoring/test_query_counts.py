@@ -37,6 +37,10 @@ PAGES = {
     "match-score": "/matches/{match}/score/",
     "players": "/players/",
     "player": "/players/{player}/",
+    "match-story": "/matches/{match}/story/",
+    "player-against": "/players/{player}/against/{other}/",
+    "api-match-story": "/api/matches/{match}/story/",
+    "api-player-against": "/api/players/{player}/against/{other}/",
     "competitions": "/competitions/",
     "api-matches": "/api/matches/",
     "api-match": "/api/matches/{match}/",
@@ -85,7 +89,7 @@ def test_reading_asks_as_often_as_the_baseline_whatever_the_amount(name):
     client = client_for(make_organiser())
     for number, length in ((1, 4), (4, 10)):
         match = matches(number, length)
-        user_free = PAGES[name].format(match=match.pk, player=match.entrant_a_id)
+        user_free = PAGES[name].format(match=match.pk, player=match.entrant_a_id, other=match.entrant_b_id)
         counts.append(asked(client, user_free))
     assert counts[0] == counts[1]
     counted(name, counts[0])
