@@ -25,6 +25,8 @@ from scoring.rules.match.entry import STROKES
 # Strokes further back tell little of a hand that drifts, and cost as much; matches told apart.
 LATEST_STROKES = 6_000
 MOST_POINTS = 60
+# Fewer strokes of all players together cannot tell a drift from none.
+LEAST_FOR_DRIFT = 600
 WEEK = datetime.timedelta(weeks=1)
 FIRST = {kind: at for at, kind in enumerate(Prediction.Kind.values)}
 
@@ -168,7 +170,7 @@ def drift_of(discipline: str) -> float:
 
 
 def chosen_drift(discipline: str, players: Iterable[Collection[int]]) -> float:
-    """Return the drift whose one-step predictions fared best over these players; 0 without strokes."""
+    """Return the drift whose one-step predictions fared best over these players; 0 with few strokes."""
     from analytics.reports.spreads import Record, choose_drift
 
     records = []
@@ -177,7 +179,8 @@ def chosen_drift(discipline: str, players: Iterable[Collection[int]]) -> float:
         if len(one.made):
             last = slice(-1_000, None)
             records.append(Record(one.success[last], one.made[last], one.weeks[last]))
-    return choose_drift(records).drift if records else 0.0
+    enough = sum(len(one.made) for one in records) >= LEAST_FOR_DRIFT
+    return choose_drift(records).drift if enough else 0.0
 
 
 # --- reading what was fitted ---------------------------------------------------

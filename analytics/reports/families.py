@@ -230,7 +230,7 @@ def _words(told: Promise | None, may: Shown) -> Said | None:
     if may is Shown.WORDS:
         return said("more than promised") if told.gained > 0 else said("fewer than promised")
     return said(
-        "too early to tell: about %(strokes)d strokes would show a difference of %(points)d in 100",
+        "too early to tell: about %(strokes)s strokes would show a difference of %(points)s in 100",
         strokes=strokes_to_tell(told.variance / told.strokes),
         points=round(100 * WORTH_TELLING),
     )
@@ -259,14 +259,14 @@ def _differ(of_points: float | None, of_misses: float | None) -> bool:
 def _why(shares: Unrecorded, withheld: bool, one_sided: bool) -> Said | None:
     if withheld:
         return said(
-            "What was tried is noted for %(points)d of 100 points and for %(misses)d of 100 misses: "
+            "What was tried is noted for %(points)s of 100 points and for %(misses)s of 100 misses: "
             "no rate can be told from that.",
             points=_of_100(shares.of_points),
             misses=_of_100(shares.of_misses),
         )
     if one_sided:
         return said(
-            "%(points)d of 100 points and %(misses)d of 100 misses were promised: "
+            "%(points)s of 100 points and %(misses)s of 100 misses were promised: "
             "too uneven to call a family better or worse.",
             points=_of_100(shares.promised_of_points),
             misses=_of_100(shares.promised_of_misses),

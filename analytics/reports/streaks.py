@@ -204,7 +204,7 @@ def _words(innings: int, p_two: float, few: bool) -> Said:
         if innings < LEAST_INNINGS:
             return said(
                 "Your runs look like those of a player without streaks. "
-                "%(innings)d innings could not show a small effect.",
+                "%(innings)s innings could not show a small effect.",
                 innings=innings,
             )
         return said("Your runs look like those of a player without streaks.")

@@ -113,3 +113,8 @@ def test_a_seed_that_is_none_is_told(player):
     answer = client_for(player.user).get(f"/api/players/{player.pk}/practise/", {"seed": "x"})
     assert answer.status_code == 400
     assert "seed" in answer.json()
+
+
+def test_the_report_says_of_each_family_what_would_tell(client, player):
+    text = signed_in(client, player.user).get(reverse("player-report", args=[player.pk])).content.decode()
+    assert "strokes would show a difference of 5 in 100" in text
