@@ -268,11 +268,9 @@ def _progress(report: Report, family: str, since: datetime.datetime) -> Progress
     if line is None:
         return None
     played = report.played
-    rows = played.strokes[played.single]
     days = played.matches["date"].to_numpy()[played.of[played.single]]
     strokes = read_strokes(played)
-    # Innings written whole stand at the end and are promised nothing.
-    told = (strokes.in_time(line) & (strokes.family == FAMILY_NAMES.index(family)))[: len(rows)]
+    told = strokes.in_time(line) & (strokes.family == FAMILY_NAMES.index(family))
     later = days >= np.datetime64(since.date())
     sides = []
     for side in (told & ~later, told & later):

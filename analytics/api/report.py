@@ -67,7 +67,10 @@ class FamilyOut(serializers.Serializer):
 
 
 class UnrecordedOut(serializers.Serializer):
-    """Strokes of which nobody said what was tried, and the shares recorded of points and of misses."""
+    """Strokes of which nobody said what was tried, those of innings written whole among them.
+
+    The shares recorded of points and of misses are of strokes that were written one by one.
+    """
 
     strokes = serializers.IntegerField()
     points = serializers.IntegerField()
@@ -242,7 +245,7 @@ def show_report(report: Report) -> dict[str, Any]:
         "after_a_point": _rate(running.after_point),
         "opening_strokes": _rate(running.opening),
         "families": [_family(row) for row in trying.families.rows],
-        "not_recorded": _unrecorded(trying.families.unrecorded),
+        "not_recorded": _unrecorded(trying.families.unrecorded, trying.whole),
         "rates_withheld": trying.families.withheld,
         "predictions_line": trying.line,
         "layouts_recorded": asdict(trying.layouts),
@@ -290,10 +293,10 @@ def _rate(of: Rate) -> dict[str, Any]:
     return {"points": of.points, "strokes": of.strokes, "interval": _interval(of.interval)}
 
 
-def _unrecorded(strokes: Unrecorded) -> dict[str, Any]:
+def _unrecorded(strokes: Unrecorded, whole: tuple[int, int]) -> dict[str, Any]:
     return {
-        "strokes": strokes.strokes,
-        "points": strokes.points,
+        "strokes": strokes.strokes + whole[0],
+        "points": strokes.points + whole[1],
         "recorded_of_points": strokes.of_points,
         "recorded_of_misses": strokes.of_misses,
     }

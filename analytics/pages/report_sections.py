@@ -58,13 +58,15 @@ def families_section(report: Report) -> Section:
             % {"line": speak(LINES[trying.line])}
         )
     drawn: list[Chart] = []
+    unrecorded = (
+        found.unrecorded.strokes + trying.whole[0],
+        found.unrecorded.points + trying.whole[1],
+    )
     if found.rows:
         drawn.append(
             charts.families(
                 [_family(row) for row in found.rows],
-                unrecorded=(found.unrecorded.strokes, found.unrecorded.points)
-                if found.unrecorded.strokes
-                else None,
+                unrecorded=unrecorded if unrecorded[0] else None,
             )
         )
     gains = [_gain(row) for row in found.rows if row.promised is not None and row.shown is not Shown.COUNTS]
@@ -93,6 +95,10 @@ def _family_findings(report: Report) -> Iterator[str]:
         yield gettext("Of %(recorded)s strokes of %(all)s it is recorded what was tried.") % {
             "recorded": recorded,
             "all": trying.strokes,
+        }
+    if trying.whole[0] and recorded:
+        yield gettext("%(strokes)s strokes stand in innings that were written whole.") % {
+            "strokes": trying.whole[0]
         }
     for (told, source), promise in trying.promised.items():
         yield promise_words(promise, told, source)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .families import Families, table
-from .played import FAMILY_NAMES, LAID, NO_FAMILY, POINT, SOURCES, TOLD, Played
+from .played import FAMILY_NAMES, LAID, POINT, SOURCES, TOLD, Played
 from .promises import Promise, promise
 from .shrinking import Club
 
@@ -53,14 +53,17 @@ class Strokes:
 
 @dataclass(frozen=True)
 class Trying:
-    """Strokes by family, and those without one; innings written whole are strokes without anything.
+    """Strokes by family, and those without one; strokes and points include innings written whole.
 
-    line : which the promises beside the families are about, the one with more of them; None
-    without promises. layouts : shares on record. promised : by (when, which line).
+    whole : (strokes, points) of innings written whole, of which nothing else is on record; they say
+    nothing of how evenly families were recorded, and stand apart from `families`. line : which the
+    promises beside the families are about, the one with more of them; None without promises.
+    layouts : shares on record. promised : by (when, which line).
     """
 
     strokes: int
     points: int
+    whole: tuple[int, int]
     line: str | None
     families: Families
     layouts: Shares
@@ -68,30 +71,31 @@ class Trying:
 
 
 def read_strokes(played: Played) -> Strokes:
-    """Return the strokes that count, those of innings written whole at the end, with nothing on record."""
+    """Return the strokes that were written one by one and count, in order of play."""
     rows = played.strokes[played.single]
-    innings = played.innings
-    whole = ~innings.by_stroke
-    points, misses = int(innings.run[whole].sum()), int((whole & innings.ended).sum())
-    more = points + misses
     return Strokes(
-        np.r_[rows["kind"] == POINT, np.arange(more) < points],
-        np.r_[rows["family"], np.full(more, NO_FAMILY, dtype=np.uint8)],
-        np.r_[rows["told"], np.zeros(more, dtype=np.uint8)],
-        np.r_[rows["source"], np.zeros(more, dtype=np.uint8)],
-        np.r_[rows["bits"] & LAID > 0, np.zeros(more, dtype=bool)],
-        np.r_[rows["promised"].astype(np.float64), np.full(more, np.nan)],
+        rows["kind"] == POINT,
+        rows["family"],
+        rows["told"],
+        rows["source"],
+        rows["bits"] & LAID > 0,
+        rows["promised"].astype(np.float64),
     )
 
 
 def read_trying(played: Played, club: Club | None = None) -> Trying:
     """Return what was tried; `club`: rates of the club, towards which few attempts are drawn."""
     strokes = read_strokes(played)
+    innings = played.innings
+    of_whole = ~innings.by_stroke
+    in_whole = int(innings.run[of_whole].sum())
+    whole = (in_whole + int((of_whole & innings.ended).sum()), in_whole)
     line = max(SOURCES[1:], key=lambda source: strokes.in_time(source).sum())
     in_time = strokes.in_time(line)
     return Trying(
-        len(strokes.made),
-        int(strokes.made.sum()),
+        len(strokes.made) + whole[0],
+        int(strokes.made.sum()) + whole[1],
+        whole,
         line if in_time.any() else None,
         table(FAMILY_NAMES, strokes.family, strokes.made, np.where(in_time, strokes.promised, np.nan), club),
         Shares(

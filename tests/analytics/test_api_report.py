@@ -54,7 +54,7 @@ def test_the_figures_of_two_matches(players):
     assert (bank["low"], bank["high"]) == pytest.approx((ends.low, ends.high))
     assert bank["predicted"] is None
     assert body["not_recorded"]["strokes"] == 6
-    assert body["not_recorded"]["recorded_of_points"] == pytest.approx(0.6)
+    assert body["not_recorded"]["recorded_of_points"] == 1.0
     assert body["discipline"] == first.discipline_code
 
 
