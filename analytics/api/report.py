@@ -234,17 +234,17 @@ def show_report(report: Report) -> dict[str, Any]:
         "innings": whole.innings,
         "misses": whole.misses,
         "general_average": report.cut(whole.points, whole.innings),
-        "interval": _interval(whole.interval),
+        "interval": show_interval(whole.interval),
         "best_average": report.cut(best[0], best[1]) if best else None,
         "best_match": best[2] if best else None,
         "high_run": form.high_run,
         "high_run_at_least": form.high_run_open,
         "runs": [{"run": run, "count": count} for run, count in running.counts],
         "expected_high_run": running.expected_high,
-        "first_strokes": _rate(running.first),
-        "after_a_point": _rate(running.after_point),
-        "opening_strokes": _rate(running.opening),
-        "families": [_family(row) for row in trying.families.rows],
+        "first_strokes": show_rate(running.first),
+        "after_a_point": show_rate(running.after_point),
+        "opening_strokes": show_rate(running.opening),
+        "families": [show_family(row) for row in trying.families.rows],
         "not_recorded": _unrecorded(trying.families.unrecorded, trying.whole),
         "rates_withheld": trying.families.withheld,
         "predictions_line": trying.line,
@@ -261,7 +261,7 @@ def show_report(report: Report) -> dict[str, Any]:
                     "points": part.estimate.points,
                     "innings": part.estimate.innings,
                     "average": report.cut(part.estimate.points, part.estimate.innings),
-                    "interval": _interval(part.estimate.interval),
+                    "interval": show_interval(part.estimate.interval),
                 }
                 for part in parts
             ]
@@ -285,12 +285,14 @@ def _cut(report: Report, average: Fraction | None) -> str | None:
     return None if average is None else report.cut(average.numerator, average.denominator)
 
 
-def _interval(interval: Interval | None) -> dict[str, float] | None:
+def show_interval(interval: Interval | None) -> dict[str, float] | None:
+    """Return an interval as it is answered."""
     return None if interval is None else asdict(interval)
 
 
-def _rate(of: Rate) -> dict[str, Any]:
-    return {"points": of.points, "strokes": of.strokes, "interval": _interval(of.interval)}
+def show_rate(of: Rate) -> dict[str, Any]:
+    """Return a rate as it is answered."""
+    return {"points": of.points, "strokes": of.strokes, "interval": show_interval(of.interval)}
 
 
 def _unrecorded(strokes: Unrecorded, whole: tuple[int, int]) -> dict[str, Any]:
@@ -302,7 +304,8 @@ def _unrecorded(strokes: Unrecorded, whole: tuple[int, int]) -> dict[str, Any]:
     }
 
 
-def _family(row: Row) -> dict[str, Any]:
+def show_family(row: Row) -> dict[str, Any]:
+    """Return a family as it is answered."""
     told, plain = row.promised, rate(row.points, row.attempts)
     return {
         "family": row.family,
@@ -313,7 +316,7 @@ def _family(row: Row) -> dict[str, Any]:
         "low": plain.interval.low if plain.interval else None,
         "high": plain.interval.high if plain.interval else None,
         "shrunken": row.shrunken.rate if row.shrunken else None,
-        "shrunken_interval": _interval(row.shrunken.interval) if row.shrunken else None,
+        "shrunken_interval": show_interval(row.shrunken.interval) if row.shrunken else None,
         "predicted": told.expected / told.strokes if told else None,
         "predicted_strokes": told.strokes if told else 0,
         "predicted_points": told.points if told else 0,

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from . import after, against, aim, calibration, diamonds, measured, practise, report, shots, story
+from . import after, against, aim, calibration, diamonds, family, measured, practise, report, shots, story
 
 urlpatterns = [
     path("aim/", aim.AimView.as_view(), name="api-aim"),
@@ -23,6 +23,7 @@ urlpatterns = [
     path("tables/<int:pk>/measured/", measured.MeasuredView.as_view(), name="api-table-measured"),
     path("matches/<int:pk>/story/", story.StoryView.as_view(), name="api-match-story"),
     path("players/<int:pk>/against/<int:other>/", against.AgainstView.as_view(), name="api-player-against"),
+    path("players/<int:pk>/families/<slug:family>/", family.FamilyView.as_view(), name="api-player-family"),
     path("players/<int:pk>/practise/", practise.PractiseView.as_view(), name="api-player-practise"),
     path("players/<int:pk>/report/", report.ReportView.as_view(), name="api-player-report"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),

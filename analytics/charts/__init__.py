@@ -6,6 +6,7 @@ from .between import DistanceRow, StrengthRow, distances_compared, strengths
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
+from .misses import WayRow, ways_to_miss
 from .rates import RateRow, rates_compared
 from .runs import lead, run_histogram, run_strip, run_tail
 from .season import matches_a_week
@@ -25,6 +26,7 @@ __all__ = [
     "ScoreRow",
     "StrengthRow",
     "TenthRow",
+    "WayRow",
     "averages_compared",
     "averages_of_players",
     "averages_together",
@@ -47,5 +49,6 @@ __all__ = [
     "spread_through_time",
     "strengths",
     "told",
+    "ways_to_miss",
     "win_probability",
 ]

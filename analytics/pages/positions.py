@@ -43,27 +43,16 @@ def positions(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
 
 
 def _shown(stroke: StrokeProjection, match: Match, prediction: dict[str, Any] | None) -> dict[str, Any]:
-    details = stroke.details or {}
-    cue = details.get("cue_ball") or stroke.colour
-    question = {ball: ",".join(f"{part:g}" for part in details["layout"][ball]) for ball in BALLS}
-    question |= {"cue": cue, "discipline": match.discipline_code}
-    if match.table_now is not None:
-        question["table"] = str(match.table_now.pk)
-    line = details.get("line")
+    aim, planned = addresses(stroke, match)
     found = {
         "inning": stroke.inning,
-        "ball": ball_name(cue),
+        "ball": ball_name((stroke.details or {}).get("cue_ball") or stroke.colour),
         "outcome": OUTCOMES.get(stroke.kind, stroke.kind),
         "family": family_name(stroke.family_tried),
-        "aim": f"{reverse('aim')}?{urlencode(question, safe=',')}",
-        "stroke": "",
+        "aim": aim,
+        "stroke": planned,
         "times": None,
     }
-    if line:
-        struck = question | {
-            name: f"{line[name]:g}" for name in ("direction", "speed", "side", "height") if name in line
-        }
-        found["stroke"] = f"{reverse('stroke')}?{urlencode(struck, safe=',')}"
     if prediction:
         found |= {
             "times": round(prediction["success"] * 100),
@@ -71,3 +60,23 @@ def _shown(stroke: StrokeProjection, match: Match, prediction: dict[str, Any] | 
             "when": KINDS[prediction["kind"]],
         }
     return found
+
+
+def addresses(stroke: StrokeProjection, match: Match) -> tuple[str, str]:
+    """Return where the aim page has the balls of a stroke, and the stroke page what was planned; "" without."""
+    details = stroke.details or {}
+    if not details.get("layout"):
+        return "", ""
+    question = {ball: ",".join(f"{part:g}" for part in details["layout"][ball]) for ball in BALLS}
+    cue = details.get("cue_ball") or stroke.colour
+    question |= {"cue": cue, "discipline": match.discipline_code}
+    if match.table_now is not None:
+        question["table"] = str(match.table_now.pk)
+    aim = f"{reverse('aim')}?{urlencode(question, safe=',')}"
+    line = details.get("line")
+    if not line:
+        return aim, ""
+    struck = question | {
+        name: f"{line[name]:g}" for name in ("direction", "speed", "side", "height") if name in line
+    }
+    return aim, f"{reverse('stroke')}?{urlencode(struck, safe=',')}"

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext, ngettext
 
 from analytics import charts
@@ -78,7 +79,14 @@ def families_section(report: Report) -> Section:
         list(_family_findings(report)),
         drawn,
         notes,
+        [_family_link(report, row) for row in found.rows],
     )
+
+
+def _family_link(report: Report, row: Row) -> tuple[str, str]:
+    """Return the way to a family's own page, with the filter kept."""
+    address = reverse("player-family", args=[report.player.pk, row.family])
+    return f"{address}?{report.asked.query}", family_name(row.family)
 
 
 def _family_findings(report: Report) -> Iterator[str]:

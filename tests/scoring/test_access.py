@@ -107,6 +107,8 @@ class World:
             return reverse(name)
         if "other" in pattern.pattern.converters:
             return reverse(name, kwargs={"pk": self.player.pk, "other": self.match.entrant_b_id})
+        if "family" in pattern.pattern.converters:
+            return reverse(name, kwargs={"pk": self.player.pk, "family": "bank"})
         if "token" in name:
             token, _key = ApiToken.objects.issue(self.users[who] or self.users["nobody"], "tablet")
             return reverse(name, kwargs={"pk": token.pk})
