@@ -7,7 +7,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clubsite import serving
-from clubsite.demo import fixture, season
+from clubsite.demo import fixture, practice, season
 from clubsite.demo.club import DemoClub, ForeignClub, do_set_up
 from clubsite.demo.replay import NotAccepted, do_replay
 
@@ -34,11 +34,13 @@ class Command(BaseCommand):
         begun = time.monotonic()
         serving.prepare()
         played = season.read()
-        told = season.joined(fixture.read(), played)
+        practised = practice.read()
+        told = practice.joined(season.joined(fixture.read(), played), practised)
         try:
             demo = do_set_up(told)
             written = do_replay(demo, told, self._progress)
             season.do_hand_predictions(demo, played)
+            practice.do_practise(demo, practised)
         except ForeignClub:
             raise CommandError(
                 "This database holds a club of its own, so nothing was changed. Keep the demo in a "
@@ -84,5 +86,6 @@ class Command(BaseCommand):
             return {
                 "administrator": "organises the club: sees and corrects everything, gives roles",
                 "referee": "writes every match",
+                "coach": "looks on at pupils who agreed, and sets them positions",
             }[row["role"]]
         return "a player: own matches and figures"
