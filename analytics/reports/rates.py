@@ -1,12 +1,10 @@
-"""A rate as it is shown: points of so many strokes, with Wilson's interval.
-
-E. B. Wilson, Journal of the American Statistical Association 22 (1927) 209-212.
-"""
+"""A rate as it is shown: points of so many strokes, with Wilson's interval."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+
+from scoring.rules.rates import wilson as score_interval
 
 from .common import OF_RATES, Interval, normal_quantile
 
@@ -32,10 +30,4 @@ def rate(points: int, strokes: int, level: float = OF_RATES) -> Rate:
 
 def wilson(points: int, strokes: int, level: float = OF_RATES) -> Interval:
     """Return Wilson's score interval. Raises ValueError without a stroke, or with more points than strokes."""
-    if not 0 <= points <= strokes or strokes < 1:
-        raise ValueError((points, strokes))
-    z = normal_quantile(level)
-    p, weight = points / strokes, z * z / strokes
-    middle = (p + weight / 2.0) / (1.0 + weight)
-    half = z / (1.0 + weight) * sqrt(p * (1.0 - p) / strokes + weight / (4.0 * strokes))
-    return Interval(max(0.0, middle - half), min(1.0, middle + half), level)
+    return Interval(*score_interval(points, strokes, normal_quantile(level)), level)

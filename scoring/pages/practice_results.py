@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from math import sqrt
 from typing import Any
 
 from django.utils.translation import gettext
 
 from scoring.models import Attempt, PracticePosition, PracticeSession
 from scoring.positions import name_of
+from scoring.rules.rates import wilson
 
 # Under so many attempts a share says next to nothing, and none is told.
 COUNTS_ONLY_BELOW = 20
-# Of the normal law: nine times in ten it lies within so many standard deviations.
-NINE_TENTHS = 1.6448536269514722
 
 
 @dataclass
@@ -45,15 +43,6 @@ class Tried:
         names = dict(Attempt.How.choices)
         told = sorted(self.how.items(), key=lambda one: -one[1])
         return ", ".join(f"{count} {names[code]}" for code, count in told)
-
-
-def wilson(made: int, tried: int, z: float = NINE_TENTHS) -> tuple[float, float]:
-    """Return the interval of a share by Wilson, J. Am. Stat. Assoc. 22 (1927) 209-212, at 90 %."""
-    share = made / tried
-    spread = z * z / tried
-    middle = share + spread / 2
-    half = z * sqrt(share * (1 - share) / tried + spread / (4 * tried))
-    return max((middle - half) / (1 + spread), 0.0), min((middle + half) / (1 + spread), 1.0)
 
 
 def share_words(made: int, tried: int) -> str:
