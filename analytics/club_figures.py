@@ -27,7 +27,16 @@ DRIFTING = 8
 
 def club_of(discipline: str) -> Club | None:
     """Return the rates of all players together; None where nobody's families were recorded yet."""
-    row = ClubFigures.objects.filter(discipline=discipline).first()
+    return club_in(figures_of(discipline))
+
+
+def figures_of(discipline: str) -> ClubFigures | None:
+    """Return what is kept of a discipline; None before anything was worked out."""
+    return ClubFigures.objects.filter(discipline=discipline).first()
+
+
+def club_in(row: ClubFigures | None) -> Club | None:
+    """Return the rates of all players together, as `club_of` does, of figures that were read already."""
     if row is None or not row.families.get("attempts"):
         return None
     return _club(_key(row.families["points"]), _key(row.families["attempts"]))
@@ -44,7 +53,11 @@ class Others:
 
 def others_of(discipline: str, players: Collection[int]) -> Others:
     """Return what the others of the club made and tried, without the players of these ids."""
-    row = ClubFigures.objects.filter(discipline=discipline).first()
+    return others_in(figures_of(discipline), players)
+
+
+def others_in(row: ClubFigures | None, players: Collection[int]) -> Others:
+    """Return what the others made and tried, of figures that were read already."""
     families = row.families if row else {}
     keep = [at for at, pk in enumerate(families.get("players", ())) if pk not in players]
     width = len(families.get("names", ()))

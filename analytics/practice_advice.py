@@ -19,7 +19,7 @@ from analytics.club_figures import Others, others_of
 from analytics.models import Prediction
 from analytics.report import Report
 from analytics.reports.families import Row
-from analytics.reports.played import FAMILY_NAMES
+from analytics.reports.played import FAMILY_NAMES, Played
 from analytics.reports.practising import (
     Advice,
     Block,
@@ -32,7 +32,7 @@ from analytics.reports.practising import (
     progress,
     propose,
 )
-from analytics.reports.trying import read_strokes
+from analytics.reports.trying import Trying, read_strokes
 from analytics.reports.wording import FOR_ESTIMATE
 from scoring.models import Attempt, PracticePosition
 
@@ -83,30 +83,47 @@ class Practise:
     followed: tuple[Followed, ...]
 
 
+@dataclass(frozen=True)
+class Items:
+    """The families that can be advised on, by name, with what their reach was taken from, and those left out."""
+
+    items: dict[str, Item]
+    reach: dict[str, str]
+    left_out: tuple[str, ...]
+
+
+def find_items(played: Played, trying: Trying, others: Others) -> Items:
+    """Return what can be practised, of what was played and tried, beside the others of the club."""
+    found = Items({}, {}, ())
+    if trying.families.withheld:
+        return found
+    promised = _promised(played, trying)
+    innings = played.innings
+    own = innings.points / innings.misses if innings.misses else 0.0
+    left_out = []
+    for row in trying.families.rows:
+        if row.attempts < FOR_ESTIMATE or row.shrunken is None:
+            continue
+        reach = _attainable(row, promised.get(row.family), others, own)
+        if reach is None:
+            left_out.append(row.family)
+        else:
+            found.reach[row.family] = reach[0]
+            found.items[row.family] = _item(row, *reach[1:])
+    return Items(found.items, found.reach, tuple(left_out))
+
+
 def read_practise(report: Report, seed: int, attempts: bool = True) -> Practise:
     """Return the advice. seed: of the proposed session; attempts: whether the reader may see practice."""
     families = report.trying.families
-    items: dict[str, Item] = {}
-    reach: dict[str, str] = {}
-    left_out = []
-    if not families.withheld:
-        others = others_of(report.asked.discipline or "", {report.player.pk})
-        promised = _promised(report)
-        own = _own_average(report)
-        for row in families.rows:
-            if row.attempts < FOR_ESTIMATE or row.shrunken is None:
-                continue
-            found = _attainable(row, promised.get(row.family), others, own)
-            if found is None:
-                left_out.append(row.family)
-            else:
-                reach[row.family], attainable, error = found
-                items[row.family] = _item(row, attainable, error)
+    others = others_of(report.asked.discipline or "", {report.player.pk})
+    found = find_items(report.played, report.trying, others)
+    items = found.items
     positions = _positions(report) if attempts else ()
     return Practise(
         advice=advise(list(items.values()), seed=0) if items else None,
-        reach=reach,
-        left_out=tuple(left_out),
+        reach=found.reach,
+        left_out=found.left_out,
         strokes=sum(row.attempts for row in families.rows),
         session=propose(list(items.values()), STROKES, seed) if items else None,
         positions=positions,
@@ -165,18 +182,13 @@ def _attainable(
     return None if best is None else ("club", best, 0.0)
 
 
-def _promised(report: Report) -> dict[str, np.ndarray]:
+def _promised(played: Played, trying: Trying) -> dict[str, np.ndarray]:
     """Return family -> promises made in time, of the line that has more of them."""
-    if report.trying.line is None:
+    if trying.line is None:
         return {}
-    strokes = read_strokes(report.played)
-    told = strokes.in_time(report.trying.line)
+    strokes = read_strokes(played)
+    told = strokes.in_time(trying.line)
     return {name: strokes.promised[told & (strokes.family == code)] for code, name in enumerate(FAMILY_NAMES)}
-
-
-def _own_average(report: Report) -> float:
-    innings = report.running.histogram
-    return 0.0 if innings is None else innings.p / (1.0 - innings.p)
 
 
 # --- practice ------------------------------------------------------------------

@@ -2,13 +2,28 @@
 
 from django.urls import path
 
-from . import after, against, aim, calibration, diamonds, family, measured, practise, report, shots, story
+from . import (
+    after,
+    against,
+    aim,
+    calibration,
+    coach,
+    diamonds,
+    family,
+    measured,
+    practise,
+    report,
+    season,
+    shots,
+    story,
+)
 
 urlpatterns = [
     path("aim/", aim.AimView.as_view(), name="api-aim"),
     path("aim/leaves/", after.LeavesView.as_view(), name="api-aim-leaves"),
     path("aim/stray/", after.StrayView.as_view(), name="api-aim-stray"),
     path("calibration/", calibration.ClubCalibrationView.as_view(), name="api-calibration"),
+    path("coach/", coach.CoachView.as_view(), name="api-coach"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path(
         "players/<int:pk>/calibration/",
@@ -26,5 +41,6 @@ urlpatterns = [
     path("players/<int:pk>/families/<slug:family>/", family.FamilyView.as_view(), name="api-player-family"),
     path("players/<int:pk>/practise/", practise.PractiseView.as_view(), name="api-player-practise"),
     path("players/<int:pk>/report/", report.ReportView.as_view(), name="api-player-report"),
+    path("season/", season.SeasonView.as_view(), name="api-season"),
     path("shots/", shots.ShotsView.as_view(), name="api-shots"),
 ]

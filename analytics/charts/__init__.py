@@ -6,7 +6,9 @@ from .between import DistanceRow, StrengthRow, distances_compared, strengths
 from .chances import chance_by_distance, win_probability
 from .chart import Chart, Column, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
+from .lengths import match_lengths
 from .misses import WayRow, ways_to_miss
+from .pupils import PupilRow, pupils_lately
 from .rates import RateRow, rates_compared
 from .runs import lead, run_histogram, run_strip, run_tail
 from .season import matches_a_week
@@ -22,6 +24,7 @@ __all__ = [
     "GainRow",
     "Num",
     "PracticeRow",
+    "PupilRow",
     "RateRow",
     "ScoreRow",
     "StrengthRow",
@@ -35,11 +38,13 @@ __all__ = [
     "distances_compared",
     "families",
     "lead",
+    "match_lengths",
     "matches_a_week",
     "moving_average",
     "points_gained",
     "practice_gain",
     "promised_by_tenths",
+    "pupils_lately",
     "rates_compared",
     "reliability",
     "run_histogram",

@@ -146,8 +146,8 @@ def _promises_section(found: FamilyReport) -> Section:
         )
         % {"many": FOR_WORDS}
     ]
-    drawn = [_by_tenths(one) for one in of.promised]
-    return Section("promises", gettext("Promised and made"), findings, drawn, notes if drawn else ())
+    drawn = [_by_tenths(one) for one in of.promised if one.promise.strokes >= FOR_ESTIMATE]
+    return Section("promises", gettext("Promised and made"), findings, drawn, notes if of.promised else ())
 
 
 def _by_tenths(one: Promised) -> Chart:

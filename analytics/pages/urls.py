@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, path
 from . import (
     aim,
     calibration,
+    coach,
     diamond_checked,
     diamond_exercise,
     diamonds,
@@ -17,6 +18,7 @@ from . import (
     player_report,
     positions,
     predictions,
+    season,
     stroke,
 )
 
@@ -24,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("aim/", aim.aim, name="aim"),
     path("aim/stroke/", stroke.stroke, name="stroke"),
     path("calibration/", calibration.calibration, name="calibration"),
+    path("coach/", coach.coach, name="coach"),
     path("diamonds/", diamonds.diamonds, name="diamonds"),
     path("diamonds/checked/", diamond_checked.checked, name="diamonds-checked"),
     path("diamonds/exercise/", diamond_exercise.diamond_exercise, name="diamond-exercise"),
@@ -39,4 +42,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("players/<int:pk>/practise/", player_practise.player_practise, name="player-practise"),
     path("players/<int:pk>/report/", player_report.player_report, name="player-report"),
     path("predictions/", predictions.predictions, name="predictions"),
+    path("season/", season.season, name="season"),
 ]

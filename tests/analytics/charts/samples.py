@@ -13,21 +13,26 @@ from analytics.charts import (
     FamilyRow,
     GainRow,
     PracticeRow,
+    PupilRow,
+    WayRow,
     averages_compared,
     averages_of_players,
     averages_together,
     chance_by_distance,
     families,
     lead,
+    match_lengths,
     matches_a_week,
     moving_average,
     points_gained,
     practice_gain,
+    pupils_lately,
     reliability,
     run_histogram,
     run_strip,
     run_tail,
     spread_through_time,
+    ways_to_miss,
     win_probability,
 )
 from scoring.rules.said import said
@@ -200,7 +205,20 @@ def chance_charts() -> list[Chart]:
 
 def season_charts() -> list[Chart]:
     weeks = [date(2026, 1, 5) + timedelta(days=7 * one) for one in range(40)]
-    return [matches_a_week(weeks, [max(0, round(6 + 5 * sin(one / 4))) for one in range(40)])]
+    return [
+        matches_a_week(weeks, [max(0, round(6 + 5 * sin(one / 4))) for one in range(40)]),
+        match_lengths(30, (3, 11, 18, 9, 4, 1), width=15, median=61.0),
+    ]
+
+
+def coach_charts() -> list[Chart]:
+    rows = [
+        PupilRow("Vilemeer", 24, Fraction(61, 100), 0.45, 0.83, Fraction(52, 100)),
+        PupilRow("Oudekerk-Zandstra", 7, Fraction(48, 100), 0.31, 0.72),
+        PupilRow("Sembray", 1, Fraction(2, 5)),
+    ]
+    ways = [WayRow("short", 18, 0.5, 0.37, 0.63), WayRow("thin", 18, 0.5, 0.37, 0.63)]
+    return [pupils_lately(rows, window=10), ways_to_miss(ways, 36)]
 
 
 def all_charts() -> list[Chart]:
@@ -212,4 +230,5 @@ def all_charts() -> list[Chart]:
         *trust_charts(),
         *chance_charts(),
         *season_charts(),
+        *coach_charts(),
     ]
