@@ -17,8 +17,9 @@ from analytics.club_figures import club_of
 from analytics.played.asked import Asked
 from analytics.played.reading import ids_of, read_played
 from analytics.reports.form import Form, read_form
+from analytics.reports.permuting import Streak
 from analytics.reports.played import Played
-from analytics.reports.running import Running, read_running
+from analytics.reports.running import Running, read_running, read_streak
 from analytics.reports.trying import Trying, read_trying
 from scoring.access import Actor, NotVisible, reads_player
 from scoring.models import Club, Match, Player
@@ -52,6 +53,11 @@ class Report:
     def running(self) -> Running:
         """Runs and streaks, of every inning that counts."""
         return read_running(self.played)
+
+    @cached_property
+    def streak(self) -> Streak | None:
+        """What follows on two points in a row, against the same strokes in other orders."""
+        return read_streak(self.played)
 
     @cached_property
     def trying(self) -> Trying:

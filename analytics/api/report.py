@@ -15,6 +15,7 @@ from analytics.played.asked import read_asked
 from analytics.report import Report, access_report, read_report
 from analytics.reports.common import Interval
 from analytics.reports.families import Row, Unrecorded
+from analytics.reports.permuting import Streak
 from analytics.reports.promises import Promise
 from analytics.reports.rates import Rate, rate
 from scoring.api.views import ScoringView
@@ -103,6 +104,21 @@ class RateOut(serializers.Serializer):
     interval = IntervalOut(allow_null=True)
 
 
+class StreakOut(serializers.Serializer):
+    """Strokes after two own points in a row, against the same strokes of each match in other orders.
+
+    `difference`: success there minus what other orders give; `low`, `high`: what chance alone leaves
+    open about it; `p_high`: the chance of as much or more. Null where no stroke follows two points.
+    """
+
+    points = serializers.IntegerField()
+    strokes = serializers.IntegerField()
+    difference = serializers.FloatField(allow_null=True)
+    low = serializers.FloatField(allow_null=True)
+    high = serializers.FloatField(allow_null=True)
+    p_high = serializers.FloatField(allow_null=True)
+
+
 class PartOut(serializers.Serializer):
     """The matches of one competition, opponent or table (an id), or of one distance."""
 
@@ -176,6 +192,7 @@ class ReportOut(serializers.Serializer):
     first_strokes = RateOut()
     after_a_point = RateOut()
     opening_strokes = RateOut()
+    after_two_points = StreakOut(allow_null=True)
     families = FamilyOut(many=True)
     not_recorded = UnrecordedOut()
     rates_withheld = serializers.BooleanField()
@@ -293,6 +310,20 @@ def show_interval(interval: Interval | None) -> dict[str, float] | None:
 def show_rate(of: Rate) -> dict[str, Any]:
     """Return a rate as it is answered."""
     return {"points": of.points, "strokes": of.strokes, "interval": show_interval(of.interval)}
+
+
+def _streak(found: Streak | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    interval = found.interval
+    return {
+        "points": found.points,
+        "strokes": found.strokes,
+        "difference": found.difference,
+        "low": interval.low if interval else None,
+        "high": interval.high if interval else None,
+        "p_high": found.p_high,
+    }
 
 
 def _unrecorded(strokes: Unrecorded, whole: tuple[int, int]) -> dict[str, Any]:

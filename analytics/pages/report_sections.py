@@ -255,6 +255,8 @@ def runs_section(report: Report) -> Section:
             )
     if running.streaks is not None:
         findings.append(speak(running.streaks.words))
+        if (text := _streak_words(report)) is not None:
+            findings.append(text)
         drawn.append(_after(report))
         notes.append(
             gettext(
@@ -281,6 +283,28 @@ def _high_words(report: Report) -> str:
     if form.high_run_open:
         text += " " + gettext("The distance cut it off: it is at least so long.")
     return text % values
+
+
+def _streak_words(report: Report) -> str | None:
+    """Return what follows on two points in a row; None where no stroke does."""
+    found = report.streak
+    if found is None or found.difference is None or found.interval is None:
+        return None
+    return gettext(
+        "After two own points in a row %(points)s of %(strokes)s strokes scored: %(difference)s of 100 beside "
+        "the same strokes in any other order, between %(low)s and %(high)s by chance alone."
+    ) % {
+        "points": found.points,
+        "strokes": found.strokes,
+        "difference": signed(100 * found.difference),
+        "low": signed(100 * (found.interval.low - found.difference)),
+        "high": signed(100 * (found.interval.high - found.difference)),
+    }
+
+
+def signed(value: float) -> str:
+    """Return a number with one decimal and its sign."""
+    return ("+" if value > 0 else "") + say(Num(value, "number", 1)).replace("-", "−")
 
 
 def _after(report: Report) -> Chart:

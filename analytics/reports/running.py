@@ -6,10 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .permuting import Streak, streak
 from .played import Innings, Played
 from .rates import Rate, rate
 from .runs import Histogram, Tail, chance_of_run, expected_high_run, histogram, tail
 from .streaks import Streakiness, Strokes, stratified
+
+# What follows on so many points in a row; orders drawn of few strokes, in which chances move by 1 in 2,000.
+AFTER, ORDERS = 2, 1_999
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,29 @@ def read_running(played: Played) -> Running:
         after_point=_after_point(innings),
         opening=_first(innings, opening=True),
     )
+
+
+def read_streak(played: Played, after: int = AFTER, draws: int = ORDERS) -> Streak | None:
+    """Return whether more follows on so many points in a row than chance gives; None without a stroke.
+
+    Innings written whole serve as well: a run is so many points and, unless it was cut, a miss.
+    """
+    innings = played.innings
+    if not len(innings.run):
+        return None
+    lengths = innings.run + innings.ended
+    made = np.ones(int(lengths.sum()), dtype=np.int8)
+    made[np.cumsum(lengths)[innings.ended] - 1] = 0
+    new = np.flatnonzero(np.r_[True, (np.diff(innings.of) != 0) | (np.diff(innings.set) != 0)])
+    begins = np.r_[0, np.cumsum(lengths)][new]
+    parts = np.split(made, begins[1:])
+    last = np.r_[new[1:], len(innings.run)] - 1
+    rows = [
+        (part, not ended)
+        for part, ended in zip(parts, innings.ended[last].tolist(), strict=True)
+        if part.size
+    ]
+    return streak(rows, after, draws) if rows else None
 
 
 def _first(innings: Innings, *, opening: bool) -> Rate:

@@ -9,7 +9,7 @@ from scipy.stats import binomtest
 
 from analytics.reports.form import read_form
 from analytics.reports.rates import rate, wilson
-from analytics.reports.running import read_running
+from analytics.reports.running import read_running, read_streak
 from tests.analytics.reports.simulated import as_played, drawn
 
 
@@ -45,6 +45,13 @@ def test_strokes_after_a_point_and_at_first_are_counted_from_innings():
     assert (running.after_point.points, running.after_point.strokes) == (1, 2)
     assert running.counts == ((0, 1), (1, 1), (2, 1))
     assert running.cut == 1
+
+
+def test_what_follows_two_points_is_read_off_innings():
+    found = read_streak(as_played([[1, 1, 1, 0, 0, 1, 1, 0], [1, 1, 0]]))
+    # After two points: a third and a miss, a miss, a miss; across matches nothing follows.
+    assert (found.after, found.points, found.strokes) == (2, 1, 4)
+    assert read_streak(as_played([])) is None
 
 
 def test_a_player_of_constant_success_is_not_called_streaky_too_often():
