@@ -5,9 +5,12 @@ from __future__ import annotations
 import time
 
 from analytics import club_figures, spread_fits
+from analytics.played import packing
 
 # A worker is asked at most once in so long [s]; a task that finds nothing to do costs two questions.
 ASKS = 30.0
+# Lots of two hundred matches that are packed in one go; a worker has other things to do.
+LOTS = 10
 
 
 class Asker:
@@ -22,7 +25,7 @@ class Asker:
 
         if time.monotonic() - self.asked_at < ASKS:
             return False
-        if not (spread_fits.is_behind() or club_figures.disciplines_behind()):
+        if not (spread_fits.is_behind() or club_figures.disciplines_behind() or packing.waiting(1)):
             return False
         self.asked_at = time.monotonic()
         bring_figures_up_to_date.enqueue()
@@ -30,7 +33,15 @@ class Asker:
 
 
 def do_bring_up_to_date() -> int:
-    """Fit the spreads that are behind, and work out what the club's strokes tell; return how many."""
+    """Fit the spreads that are behind, and work out what the club's strokes tell; return how many.
+
+    Matches that are over are packed first, so that nobody who reads the whole club waits for it.
+    """
+    for _ in range(LOTS):
+        behind = packing.waiting()
+        packing.do_pack(behind)
+        if len(behind) < packing.AT_ONCE:
+            break
     done = spread_fits.do_refit()
     for discipline in club_figures.disciplines_behind():
         club_figures.do_work_out(discipline)

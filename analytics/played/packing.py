@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from numpy.typing import NDArray
 
 from analytics.models import FollowedMatch, PackedMatch, Prediction
@@ -35,6 +36,7 @@ from scoring.models import Colour, MatchProjection, StrokeProjection
 SHAPE = hashlib.sha256(repr((STROKE.descr, FAMILY_NAMES)).encode()).hexdigest()[:16]
 AT_ONCE = 200
 _MOST = np.iinfo("<u2").max
+_OVER = (MatchProjection.Status.OVER, MatchProjection.Status.CONFIRMED)
 
 
 def do_pack(matches: Collection[int]) -> None:
@@ -42,6 +44,16 @@ def do_pack(matches: Collection[int]) -> None:
     ids = sorted(matches)
     for at in range(0, len(ids), AT_ONCE):
         _pack(ids[at : at + AT_ONCE])
+
+
+def waiting(most: int = AT_ONCE) -> list[int]:
+    """Return matches that are over and went on since they were packed, the latest first; one query.
+
+    One that is under way is packed by whoever reads it: a worker would do so stroke after stroke.
+    """
+    packed = PackedMatch.objects.filter(match=OuterRef("match"), seq=OuterRef("seq"), shape=SHAPE)
+    behind = MatchProjection.objects.filter(~Exists(packed), status__in=_OVER)
+    return list(behind.order_by("-match").values_list("match", flat=True)[:most])
 
 
 @transaction.atomic

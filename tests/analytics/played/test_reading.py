@@ -11,8 +11,10 @@ from django.test.utils import CaptureQueriesContext
 
 from analytics.models import PackedMatch, Prediction
 from analytics.played.asked import Asked, read_asked
+from analytics.played.packing import waiting
 from analytics.played.reading import ids_of, read_played
 from analytics.predictions import do_keep
+from analytics.upkeep import do_bring_up_to_date
 from scoring.models import Club
 from scoring.rules.said import Malformed
 from tests.cast import make_competition, make_match, make_player
@@ -170,3 +172,15 @@ def test_a_filter_that_cannot_be_read_names_its_field(values, field):
     with pytest.raises(Malformed) as fault:
         read_asked(values, Club.objects.the_first())
     assert fault.value.field == field
+
+
+def test_matches_that_are_over_are_packed_in_the_background_and_only_once():
+    over, under_way = opened(make_match(distance=(2, 2))), opened(make_match())
+    innings(over, 2, 0)
+    innings(under_way, 1, 0)
+    assert waiting() == [over.pk]
+    do_bring_up_to_date()
+    assert waiting() == []
+    assert PackedMatch.objects.filter(match=over).count() == 2
+    write(over, "confirm")
+    assert waiting() == [over.pk]
