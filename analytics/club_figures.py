@@ -12,9 +12,10 @@ import numpy as np
 from django.db.models import Count, Max, Q
 from django.utils import timezone
 
-from analytics.models import ClubFigures, SpreadFit
+from analytics.models import ClubFigures, Prediction, SpreadFit
 from analytics.reports.played import FAMILY_NAMES
 from analytics.reports.shrinking import Club, club
+from analytics.reports.spread_learning import NODES
 from analytics.spread_fits import chosen_drift
 from scoring.models import MatchProjection, StrokeProjection
 from scoring.rules.match.entry import STROKES
@@ -23,6 +24,9 @@ from scoring.rules.match.entry import STROKES
 AGE = datetime.timedelta(hours=6)
 # So many players with the most strokes say how much form drifts.
 DRIFTING = 8
+# A family's ordinary line is told from so many predicted ones on, made before the outcome.
+LEAST_LINES = 20
+IN_TIME = (Prediction.Kind.BLIND, Prediction.Kind.SAME_TIME)
 
 
 def club_of(discipline: str) -> Club | None:
@@ -97,7 +101,7 @@ def do_work_out(discipline: str) -> ClubFigures:
     row, _made = ClubFigures.objects.update_or_create(
         discipline=discipline,
         defaults={
-            "families": _families(discipline),
+            "families": _families(discipline) | {"grids": _grids(discipline)},
             "drift": chosen_drift(discipline, [{one.player_id} for one in busiest]),
             "seen_at": seen,
             "made_at": timezone.now(),
@@ -130,6 +134,40 @@ def _families(discipline: str) -> dict[str, list]:
         "attempts": [one[0].tolist() for one in tried.values()],
         "points": [one[1].tolist() for one in tried.values()],
     }
+
+
+def _grids(discipline: str) -> list[list[float] | None]:
+    """Return the mean success of each family's predicted lines at every spread; None with few of them."""
+    tried = {
+        (match, place): family
+        for match, place, family in StrokeProjection.objects.filter(
+            match__discipline_code=discipline,
+            family_tried__in=FAMILY_NAMES,
+            match__in=Prediction.objects.filter(match__isnull=False).values("match"),
+        ).values_list("match", "place", "family_tried")
+    }
+    sums = {name: (0, np.zeros(len(NODES))) for name in FAMILY_NAMES}
+    rows = Prediction.objects.filter(discipline=discipline, match__isnull=False, kind__in=IN_TIME)
+    for match, place, grid in rows.values_list("match", "place", "grid").iterator():
+        family = tried.get((match, place))
+        if family is not None:
+            count, total = sums[family]
+            sums[family] = (count + 1, total + np.asarray(grid))
+    return [
+        None if count < LEAST_LINES else (total / count).round(5).tolist() for count, total in sums.values()
+    ]
+
+
+def chances_in(row: ClubFigures | None, spread: float) -> list[float] | None:
+    """Return the success of an ordinary line of each family at a spread, nan with few; None without figures."""
+    grids = row.families.get("grids") if row else None
+    if not grids:
+        return None
+    logs = np.log(NODES)
+    return [
+        float("nan") if grid is None else float(np.interp(np.log(spread), logs, np.asarray(grid)))
+        for grid in grids
+    ]
 
 
 def _key(rows: list[list[int]]) -> tuple[tuple[int, ...], ...]:

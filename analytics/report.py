@@ -13,7 +13,7 @@ from functools import cached_property
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from analytics.club_figures import club_of
+from analytics.club_figures import chances_in, club_in, figures_of
 from analytics.played.asked import Asked
 from analytics.played.reading import ids_of, read_played
 from analytics.reports.form import Form, read_form
@@ -21,6 +21,7 @@ from analytics.reports.permuting import Streak
 from analytics.reports.played import Played
 from analytics.reports.running import Running, read_running, read_streak
 from analytics.reports.trying import Trying, read_trying
+from analytics.spreads import presumed
 from scoring.access import Actor, NotVisible, reads_player
 from scoring.models import Club, Match, Player
 from scoring.practice_rights import coaches_player
@@ -62,7 +63,13 @@ class Report:
     @cached_property
     def trying(self) -> Trying:
         """Families and promises, of every stroke that counts."""
-        return read_trying(self.played, club_of(self.asked.discipline or ""))
+        figures = figures_of(self.asked.discipline or "")
+        return read_trying(self.played, club_in(figures), chances_in(figures, self.spread))
+
+    @cached_property
+    def spread(self) -> float:
+        """The player's spread as it is presumed now."""
+        return presumed(self.players).spread
 
     def cut(self, points: int, innings: int) -> str | None:
         """Return an average as its discipline shows it; None without innings."""

@@ -82,11 +82,14 @@ class UnrecordedOut(serializers.Serializer):
 class PromiseOut(serializers.Serializer):
     """Points made beside points promised; promises of different kinds and lines are never summed.
 
+    `family` and `ordinary`: strokes whose family is known and whose position is not, beside an
+    ordinary line of it at the player's spread.
+
     `low`, `high`: the points that chance alone gives nine times in ten.
     """
 
-    kind = serializers.ChoiceField(["blind", "same-time", "hindsight"])
-    source = serializers.ChoiceField(["declared", "best"])
+    kind = serializers.ChoiceField(["blind", "same-time", "hindsight", "family"])
+    source = serializers.ChoiceField(["declared", "best", "ordinary"])
     strokes = serializers.IntegerField()
     points = serializers.IntegerField()
     expected = serializers.FloatField()
@@ -266,7 +269,10 @@ def show_report(report: Report) -> dict[str, Any]:
         "rates_withheld": trying.families.withheld,
         "predictions_line": trying.line,
         "layouts_recorded": asdict(trying.layouts),
-        "promises": [_promise(*key, row) for key, row in trying.promised.items()],
+        "promises": [
+            *(_promise(*key, row) for key, row in trying.promised.items()),
+            *([_promise("family", "ordinary", trying.by_family)] if trying.by_family else []),
+        ],
         "parts": {
             name: [
                 {

@@ -9,7 +9,8 @@ from django.utils import timezone
 class ClubFigures(models.Model):
     """Of one discipline: the rates of all players by family, and how much form drifts.
 
-    `families`: {names, players, points, attempts}, a row for each player's id. `drift`: sd of the
+    `families`: {names, players, points, attempts}, a row for each player's id; {grids}: the mean success of
+    each family's predicted lines at every spread, None with few. `drift`: sd of the
     logarithm of a spread per square root of a week. `seen_at`: of the last entry that went into it.
     """
 

@@ -18,7 +18,7 @@ from scoring.models import Attempt
 from scoring.pages.words import speak
 from scoring.rules.said import said
 
-from .report_sections import LINES, TOLD, promise_words
+from .report_families import LINES, TOLD, promise_words
 from .reporting import Section
 
 

@@ -21,8 +21,8 @@ from scoring.pages.words import family_name, speak
 from .family_sections import sections_of
 from .player_report import head_of
 from .positions import OUTCOMES, addresses
+from .report_families import LINES, TOLD
 from .report_filter import Names, asked_of, names_of
-from .report_sections import LINES, TOLD
 from .reporting import answer
 
 A_PAGE = 50

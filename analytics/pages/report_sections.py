@@ -6,35 +6,23 @@ import datetime
 from collections.abc import Iterator
 from typing import Any
 
-from django.urls import reverse
 from django.utils.translation import gettext, ngettext
 
 from analytics import charts
-from analytics.charts import Chart, FamilyRow, GainRow, RateRow
+from analytics.charts import Chart, RateRow
 from analytics.charts.chart import Num
 from analytics.report import Report
-from analytics.reports.families import Row
-from analytics.reports.promises import Promise
 from analytics.reports.rates import Rate
-from analytics.reports.wording import FOR_ESTIMATE, Shown
+from analytics.reports.wording import FOR_ESTIMATE
 from analytics.spread_fits import points_of
 from analytics.templatetags.charts import say
-from scoring.pages.words import family_name, speak
+from scoring.pages.words import speak
 from scoring.rules.said import said
 
 from .report_averages import averages_section
+from .report_families import families_section
 from .report_filter import Names
 from .reporting import Section
-
-LINES = {
-    "declared": said("the line that was declared"),
-    "best": said("the best line for this player's spread"),
-}
-TOLD = {
-    "blind": said("before the stroke"),
-    "same-time": said("with the stroke"),
-    "hindsight": said("afterwards"),
-}
 
 
 def sections_of(report: Report, names: Names) -> Iterator[Section]:
@@ -43,120 +31,6 @@ def sections_of(report: Report, names: Names) -> Iterator[Section]:
     yield spread_section(report)
     yield runs_section(report)
     yield averages_section(report, names)
-
-
-# --- families ------------------------------------------------------------------
-
-
-def families_section(report: Report) -> Section:
-    """Return which shots pay, beside what was promised of them."""
-    trying = report.trying
-    found = trying.families
-    notes = [speak(found.words)] if found.words else []
-    if trying.line is not None:
-        notes.append(
-            gettext("Promised: what the aim calculator said before the outcome was known, of %(line)s.")
-            % {"line": speak(LINES[trying.line])}
-        )
-    drawn: list[Chart] = []
-    unrecorded = (
-        found.unrecorded.strokes + trying.whole[0],
-        found.unrecorded.points + trying.whole[1],
-    )
-    if found.rows:
-        drawn.append(
-            charts.families(
-                [_family(row) for row in found.rows],
-                unrecorded=unrecorded if unrecorded[0] else None,
-            )
-        )
-    gains = [_gain(row) for row in found.rows if row.promised is not None and row.shown is not Shown.COUNTS]
-    if gains:
-        drawn.append(charts.points_gained(gains))
-    return Section(
-        "families",
-        gettext("Families against promises"),
-        list(_family_findings(report)),
-        drawn,
-        notes,
-        [_family_link(report, row) for row in found.rows],
-    )
-
-
-def _family_link(report: Report, row: Row) -> tuple[str, str]:
-    """Return the way to a family's own page, with the filter kept."""
-    address = reverse("player-family", args=[report.player.pk, row.family])
-    return f"{address}?{report.asked.query}", family_name(row.family)
-
-
-def _family_findings(report: Report) -> Iterator[str]:
-    trying = report.trying
-    recorded = sum(row.attempts for row in trying.families.rows)
-    if not trying.strokes:
-        yield gettext("No stroke was written down yet.")
-    elif not recorded:
-        yield gettext(
-            "Of no stroke was it recorded what was tried. Describe strokes at the table, or name the "
-            "family of a miss, and they appear here."
-        )
-    else:
-        yield gettext("Of %(recorded)s strokes of %(all)s it is recorded what was tried.") % {
-            "recorded": recorded,
-            "all": trying.strokes,
-        }
-    if trying.whole[0] and recorded:
-        yield gettext("%(strokes)s strokes stand in innings that were written whole.") % {
-            "strokes": trying.whole[0]
-        }
-    for (told, source), promise in trying.promised.items():
-        yield promise_words(promise, told, source)
-
-
-def promise_words(promise: Promise, told: str, source: str) -> str:
-    """Return what was promised and what came of it, counts first."""
-    low, high = promise.central
-    return gettext(
-        "Promised %(when)s, of %(line)s: %(expected)s of %(strokes)s strokes. Made: %(points)s. "
-        "Chance alone gives %(low)s to %(high)s."
-    ) % {
-        "when": speak(TOLD[told]),
-        "line": speak(LINES[source]),
-        "expected": say(Num(promise.expected, "number", 0)),
-        "strokes": promise.strokes,
-        "points": promise.points,
-        "low": low,
-        "high": high,
-    }
-
-
-def _family(row: Row) -> FamilyRow:
-    told = row.promised
-    shrunken = row.shrunken if row.shown is not Shown.COUNTS else None
-    return FamilyRow(
-        family_name(row.family),
-        row.attempts,
-        row.points,
-        shrunken.rate if shrunken else None,
-        shrunken.interval.low if shrunken else None,
-        shrunken.interval.high if shrunken else None,
-        told.expected / told.strokes if told else None,
-        row.words or "",
-    )
-
-
-def _gain(row: Row) -> GainRow:
-    told, offset = row.promised, row.offset
-    if told is None:
-        raise ValueError(row.family)
-    many = 100.0 / told.strokes
-    return GainRow(
-        family_name(row.family),
-        told.strokes,
-        told.per_100,
-        offset.gained.low * many if offset else None,
-        offset.gained.high * many if offset else None,
-        row.words or "",
-    )
 
 
 # --- spread --------------------------------------------------------------------

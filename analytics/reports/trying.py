@@ -7,6 +7,7 @@ those made before, with and after the stroke, are never summed together.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,7 +59,8 @@ class Trying:
     whole : (strokes, points) of innings written whole, of which nothing else is on record; they say
     nothing of how evenly families were recorded, and stand apart from `families`. line : which the
     promises beside the families are about, the one with more of them; None without promises.
-    layouts : shares on record. promised : by (when, which line).
+    layouts : shares on record. promised : by (when, which line). by_family : strokes of a known family
+    whose position nobody wrote down, beside what an ordinary line of it gives at the player's spread.
     """
 
     strokes: int
@@ -68,6 +70,7 @@ class Trying:
     families: Families
     layouts: Shares
     promised: dict[tuple[str, str], Promise]
+    by_family: Promise | None
 
 
 def read_strokes(played: Played) -> Strokes:
@@ -83,8 +86,12 @@ def read_strokes(played: Played) -> Strokes:
     )
 
 
-def read_trying(played: Played, club: Club | None = None) -> Trying:
-    """Return what was tried; `club`: rates of the club, towards which few attempts are drawn."""
+def read_trying(played: Played, club: Club | None = None, ordinary: Sequence[float] | None = None) -> Trying:
+    """Return what was tried.
+
+    club : rates of the club, towards which few attempts are drawn. ordinary : success of an ordinary
+    line of each family at the player's spread, nan where it is not known.
+    """
     strokes = read_strokes(played)
     innings = played.innings
     of_whole = ~innings.by_stroke
@@ -110,4 +117,15 @@ def read_trying(played: Played, club: Club | None = None) -> Trying:
             for source in SOURCES[1:]
             if (these := strokes.promises(told, source)).any()
         },
+        _by_family(strokes, ordinary),
     )
+
+
+def _by_family(strokes: Strokes, ordinary: Sequence[float] | None) -> Promise | None:
+    """Return the promise of strokes whose family alone is known; those with a promise of their own are left out."""
+    if ordinary is None:
+        return None
+    known = np.r_[np.asarray(ordinary, dtype=float), np.full(256 - len(ordinary), np.nan)]
+    chance = known[strokes.family]
+    alone = (strokes.told == 0) & ~strokes.laid & (chance > 0.0) & (chance < 1.0)
+    return promise(chance[alone], strokes.made[alone]) if alone.any() else None

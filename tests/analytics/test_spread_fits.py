@@ -168,3 +168,19 @@ def test_the_club_tells_rates_by_family_and_is_asked_again_when_it_went_on():
     write(match, "miss")
     ClubFigures.objects.update(made_at=timezone.now() - datetime.timedelta(days=1))
     assert club_figures.disciplines_behind() == ["three-cushion"]
+
+
+def test_strokes_of_a_known_family_alone_are_promised_an_ordinary_line_of_it():
+    player = make_player("Quendal", user=make_user("mira"))
+    match = a_match(player, 1.0, 4)
+    StrokeProjection.objects.filter(match=match, kind__in=("point", "miss")).update(family_tried="bank")
+    bare = opened(make_match(player, make_player("Astavik"), distance=(9, 9)), player.pk)
+    for kind in ("point", "miss"):
+        write(bare, kind, family="bank", by="white")
+    upkeep.do_bring_up_to_date()
+    report = client_for(player.user).get(f"/api/players/{player.pk}/report/").json()
+    (alone,) = [one for one in report["promises"] if one["kind"] == "family"]
+    assert (alone["strokes"], alone["points"]) == (2, 1)
+    assert 0.5 < alone["expected"] < 1.5
+    (blind,) = [one for one in report["promises"] if one["kind"] == "blind"]
+    assert blind["strokes"] == 62
