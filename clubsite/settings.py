@@ -251,6 +251,7 @@ SPECTACULAR_SETTINGS = {
         "PredictionKindEnum": "scoring.api.states.PREDICTION_KINDS",
         "PredictionSourceEnum": "scoring.api.states.PREDICTION_SOURCES",
         "PositionOfEnum": "scoring.api.practice_positions.WHOSE",
+        "KnownOfEnum": "analytics.api.story.KNOWN_OF",
     },
 }
 

@@ -37,7 +37,7 @@ class WorthOut(serializers.Serializer):
     best = serializers.FloatField()
 
 
-class BlockOut(serializers.Serializer):
+class ProposedBlockOut(serializers.Serializer):
     """A part of the proposed session; `today`: the chance to reach the goal as things stand."""
 
     family = serializers.CharField()
@@ -57,7 +57,7 @@ class PractiseOut(serializers.Serializer):
     contenders = serializers.ListField(child=serializers.CharField())
     left_out = serializers.ListField(child=serializers.CharField())
     seed = serializers.IntegerField()
-    session = BlockOut(many=True)
+    session = ProposedBlockOut(many=True)
     positions = WorthOut(many=True)
 
 

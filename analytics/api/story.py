@@ -19,6 +19,9 @@ from scoring.api.views import ScoringView
 from scoring.models import Match
 from scoring.pages.words import speak
 
+# Of which matches of a player the reader may have figures.
+KNOWN_OF = ("all", "published", "mutual", "none")
+
 
 class BlockOut(serializers.Serializer):
     """A set, a match without sets, or its extra innings: runs of the first and the second player."""
@@ -80,7 +83,7 @@ class KnownOut(serializers.Serializer):
     """
 
     player = serializers.IntegerField()
-    of = serializers.ChoiceField(["all", "published", "mutual", "none"])
+    of = serializers.ChoiceField(KNOWN_OF)
     matches = serializers.IntegerField()
     points = serializers.IntegerField()
     innings = serializers.IntegerField()

@@ -168,7 +168,7 @@ def _by_tenths(one: Promised) -> Chart:
 def _practice_section(practised: Practised) -> Section:
     title = gettext("At practice")
     if not practised.tried:
-        return Section("practice", title, [gettext("This family was not practised in these days.")])
+        return Section("practice", title, [gettext("No attempt at this family is among what was practised.")])
     findings = [
         ngettext(
             "%(made)s of one attempt made the point.",

@@ -41,9 +41,6 @@ def _played_section(found: ClubSeason) -> Section:
 def _played_findings(found: ClubSeason) -> Iterator[str]:
     season = found.season
     yield ngettext("One match is over.", "%(n)s matches are over.", season.matches) % {"n": season.matches}
-    yield ngettext("One player took part.", "%(n)s players took part.", season.players) % {
-        "n": season.players
-    }
     waiting = season.matches - season.confirmed
     if waiting:
         yield ngettext(
@@ -55,6 +52,9 @@ def _played_findings(found: ClubSeason) -> Iterator[str]:
         yield ngettext("One more is under way.", "%(n)s more are under way.", season.under_way) % {
             "n": season.under_way
         }
+    yield ngettext("One player took part.", "%(n)s players took part.", season.players) % {
+        "n": season.players
+    }
     if season.innings:
         yield gettext("%(points)s points in %(innings)s innings: together an average of %(average)s.") % {
             "points": say(Num(season.points)),
