@@ -32,7 +32,10 @@ def sections_of(found: Coached) -> Iterator[Section]:
         )
         % {"least": LEAST_INNINGS}
     ]
-    yield Section("together", gettext("All of them"), (), [charts.pupils_lately(rows, window=WINDOW)], notes)
+    many = sum(row.matches for row in rows)
+    counts = ngettext("one match", "%(n)s matches", many) % {"n": say(Num(many))}
+    drawn = charts.pupils_lately(rows, window=WINDOW, counts=counts)
+    yield Section("together", gettext("All of them"), (), [drawn], notes)
 
 
 def _row(pupil: Pupil) -> PupilRow:

@@ -203,4 +203,7 @@ def _how_chart(practised: Practised) -> Chart:
         WayRow(names[Attempt.How(way)], count, *told_rate(rate(count, told)))
         for way, count in practised.how.items()
     ]
-    return charts.ways_to_miss(rows, told)
+    counts = ngettext("one miss of which it was said how", "%(n)s misses of which it was said how", told) % {
+        "n": told
+    }
+    return charts.ways_to_miss(rows, told, counts=counts)

@@ -34,8 +34,28 @@ def sections_of(found: ClubSeason, actor: Actor) -> Iterator[Section]:
 def _played_section(found: ClubSeason) -> Section:
     season = found.season
     notes = [gettext("Averages, points and innings are of confirmed matches that count.")]
-    drawn = [charts.matches_a_week(season.weeks, season.a_week)] if season.matches else []
+    drawn = [_weeks(found)] if season.matches else []
     return Section("played", gettext("What was played"), list(_played_findings(found)), drawn, notes)
+
+
+def _weeks(found: ClubSeason) -> Chart:
+    season = found.season
+    busiest = max(season.a_week)
+    return charts.matches_a_week(
+        season.weeks,
+        season.a_week,
+        finding=ngettext(
+            "At most one match in a week.",
+            "At most %(most)s matches in a week, first in that of %(day)s.",
+            busiest,
+        )
+        % {"most": busiest, "day": say(Num(season.weeks[season.a_week.index(busiest)], "date"))},
+        counts=_matches(season.matches),
+    )
+
+
+def _matches(many: int) -> str:
+    return ngettext("one match", "%(n)s matches", many) % {"n": say(Num(many))}
 
 
 def _played_findings(found: ClubSeason) -> Iterator[str]:
@@ -96,6 +116,7 @@ def _averages_section(found: ClubSeason, actor: Actor) -> Section:
             low=found.game.cut(*ranked[0]),
             high=found.game.cut(*ranked[-1]),
         ),
+        counts=ngettext("one player", "%(n)s players", len(ranked)) % {"n": len(ranked)},
     )
     return Section("averages", gettext("Averages of the players"), (), [drawn], notes)
 
@@ -151,7 +172,8 @@ def _families_section(found: ClubSeason) -> Section:
             points=most.points,
             strokes=most.attempts,
         ),
-        counts=said("%(strokes)s strokes with a family", strokes=recorded),
+        counts=ngettext("one stroke with a family", "%(n)s strokes with a family", recorded)
+        % {"n": say(Num(recorded))},
         text=said("Counts only where a family was tried too seldom for a rate."),
     )
     if families.unrecorded.strokes:
@@ -187,6 +209,7 @@ def _lengths_section(found: ClubSeason) -> Section:
         width=CLASS,
         median=known.median,
         title=said("Minutes a match"),
+        counts=_matches(known.matches),
         finding=said(
             "Half of the matches last %(median)s minutes or less, eight in ten between %(low)s and %(high)s; "
             "half of them need %(innings)s innings or fewer.",
