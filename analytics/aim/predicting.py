@@ -2,11 +2,13 @@
 
 A prediction is made of a layout and a line: the line the player declared, or the best one that
 is found at the player's spread. Either is played with fresh errors, the same ones scaled for
-every spread, so that the success at another spread can be read off later.
+every spread, so that the success at another spread can be read off later. Each question has errors
+of its own, so that what many predictions are off by does not add up in what is fitted to them.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log, log1p, sqrt
@@ -17,18 +19,19 @@ from analytics.table.parameters import TableParameters
 from analytics.table.shots import Strike
 from scoring.rules.disciplines import DISCIPLINES, Discipline
 
-from .lines.errors import executed, normals
+from .lines.errors import executed, turned
 from .lines.judging import Game
 from .lines.mirror import first_image
 from .lines.search import FULL, Budget, find_lines
 
 # Changes whenever the same question would get another answer for a reason that lies outside the
 # compiled simulator: errors, search, ruling, or what is written here.
-MODEL = 1
+MODEL = 2
 SPREADS: tuple[float, ...] = tuple(np.geomspace(0.4, 3.0, 12).tolist())
 STROKES = 1024
 # No search draws from it: what chose a line never measures it.
 STREAM = 31
+DECIMALS = 6
 DECLARED, BEST = "declared", "best"
 
 
@@ -90,7 +93,8 @@ def predict(
     mirror = first_image(layout, cue_ball)
     game = Game(mirror.layout(layout), cue_ball, discipline, table, threads)
     plan = mirror.strikes(np.array([[line.direction, line.speed, line.side, line.height]]))
-    hits = tuple(_made(game, plan, one) for one in SPREADS)
+    errors = turned(STROKES, STREAM, _turn(game.layout, cue_ball, plan))
+    hits = tuple(_made(game, plan, errors, one) for one in SPREADS)
     grid = falling(hits, STROKES)
     success = success_at(grid, spread)
     return Predicted(
@@ -105,8 +109,18 @@ def predict(
     )
 
 
-def _made(game: Game, plan: np.ndarray, spread: float) -> int:
-    done, sound = executed(plan, normals(STROKES, STREAM), spread)
+def _turn(layout: Mapping[str, Sequence[float]], cue_ball: str, plan: np.ndarray) -> np.ndarray:
+    """Return the turn of a question: the same for the same balls and line, four numbers from 0 to 1."""
+    numbers = [part for name in sorted(layout) for part in layout[name]]
+    numbers += [round(float(plan[0, 0]), DECIMALS) % 360.0, *plan[0, 1:].tolist()]
+    # Coarser than the rounding of a reflection; never "-0".
+    told = " ".join([cue_ball, *(f"{round(one, DECIMALS) + 0.0:.{DECIMALS}f}" for one in numbers)])
+    digest = hashlib.sha256(told.encode()).digest()
+    return np.frombuffer(digest[:16], dtype="<u4") / 2.0**32
+
+
+def _made(game: Game, plan: np.ndarray, errors: np.ndarray, spread: float) -> int:
+    done, sound = executed(plan, errors, spread)
     return int(game.outcomes(done[0], sound[0]).made.sum())
 
 

@@ -12,9 +12,11 @@ import uuid
 import numpy as np
 import pytest
 
+from analytics import spread_fits
 from analytics.models import Prediction
 from analytics.predictions import Handed, asked_of, do_keep_handed, predicted
 from analytics.reports import calibration, practising, recalibrating, spreads
+from analytics.spreads import spread_of
 from scoring.models import Match, StrokeProjection
 from tests.cast import client_for, make_match, make_organiser, make_table
 from tests.studies import chain, chain_lines
@@ -42,6 +44,8 @@ def through_api(made: np.ndarray) -> Match:
             kind = "point" if point else "miss"
             rows.append({"kind": kind, "family": declared.family, "opening": False})
             rows += [] if point else [{"kind": "inning", "run": 0}]
+    # Nobody can win it: the fit waits for the end.
+    rows.append({"kind": "concede", "player": match.entrant_b_id})
     for begin in range(0, len(rows), MOST):
         part = [row | {"uuid": str(uuid.uuid4()), "after": begin} for row in rows[begin : begin + MOST]]
         answer = client.post(url, part, format="json")
@@ -69,21 +73,26 @@ def kept(match: Match) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     )
 
 
-def played_by(spread: float, weak: str | None = None) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def played_by(spread: float, weak: str | None = None) -> Match:
+    """Write 200 strokes of a hand, and keep what was predicted of them."""
     declared = chain_lines.lines()[:LINES]
     errors, chance = chain_lines.errors_of(declared, spread, weak), np.random.default_rng(7)
     match = through_api(chain_lines.play_lines(declared, errors, ROUNDS, chance))
     do_keep_handed({match.pk: handed_on(match)}, model=chain_lines.MODEL, kernels="of the study")
-    return kept(match)
+    return match
 
 
 def test_fitted_spread_holds_the_true_one_and_promises_hold() -> None:
     true = 1.2
-    grid, made, _ = played_by(true)
-    assert len(grid) == LINES * ROUNDS
-    found = spreads.fit(grid, made)
-    assert found.interval.holds(true)
-    assert found.interval.high / found.interval.low < 2
+    match = played_by(true)
+    grid, made, _ = kept(match)
+    assert spread_fits.fit_of({match.entrant_a_id}, "three-cushion") is None
+    assert spread_fits.do_refit() > 0
+    found = spread_fits.fit_of({match.entrant_a_id}, "three-cushion")
+    assert found["strokes"] == len(grid) == LINES * ROUNDS
+    assert found["low"] < true < found["high"] < 2 * found["low"]
+    # From now on that is what the site aims with.
+    assert spread_of(match.entrant_a) == found["median"] == round(spreads.fit(grid, made).median, 4)
     # What was promised before each stroke, from the strokes before it alone.
     promised = spreads.one_step(grid, made)
     off = calibration.corp(promised, made).mcb
@@ -98,12 +107,11 @@ def test_fitted_spread_holds_the_true_one_and_promises_hold() -> None:
 def test_planted_weakness_comes_first_in_what_to_practise() -> None:
     declared = chain_lines.lines()[:LINES]
     weak = chain_lines.most_frequent(declared)
-    grid, made, family = played_by(0.9, weak)
-    advice = practising.advise(chain.items(grid, made, family))
+    advice = practising.advise(chain.items(*kept(played_by(0.9, weak))))
     assert advice.worth[0].name == weak
     assert advice.worth[0].best == max(one.best for one in advice.worth)
     # A steady hand of the same spread has nothing there to gain that would stand out so.
-    steady = practising.advise(chain.items(*played_by(0.9)))
+    steady = practising.advise(chain.items(*kept(played_by(0.9))))
     of_weak = next(one for one in steady.worth if one.name == weak)
     assert of_weak.gain < advice.worth[0].gain
 

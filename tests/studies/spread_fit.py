@@ -2,8 +2,8 @@
 
 Two kinds of layout. `angle`: one tolerance, a stroke scores while its error stays within it.
 `two errors`: both must, and one stroke in twelve fails for another reason. Predictions come of
-1,024 normal errors: `shared`, the same for all lines of a player, as the calculator draws them, or a
-line's `own`; the player's are fresh. `layout_error`: sd by which a layout's true log-odds are off the calculator's. `exact`: what a
+1,024 normal errors: `shared`, the same for all lines of a player, or a line's `own`, as the calculator
+draws them; the player's are fresh. `layout_error`: sd by which a layout's true log-odds are off the calculator's. `exact`: what a
 fit that allows for no such error would hold. `prior`: the truth drawn from what the fit believes beforehand.
 """
 

@@ -45,6 +45,20 @@ def normals(n: int, stream: int) -> np.ndarray:
     return errors
 
 
+def turned(n: int, stream: int, turn: np.ndarray) -> np.ndarray:
+    """Return n standard normal errors whose points are all moved round by the same turn, shape (n, 4).
+
+    turn : four numbers from 0 to 1. Points as even as those of the stream, but other ones: what is
+    measured with different turns errs independently.
+    """
+    from scipy.special import ndtri
+
+    least = 2.0**-40
+    moved = (uniforms(n, stream) + turn) % 1.0
+    errors: np.ndarray = ndtri(np.clip(moved, least, 1 - least))
+    return errors
+
+
 def executed(strikes: np.ndarray, errors: np.ndarray, spread: float) -> tuple[np.ndarray, np.ndarray]:
     """Return what becomes of each plan under each error, and which of them meet the ball soundly.
 
