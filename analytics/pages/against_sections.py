@@ -154,7 +154,7 @@ def _form_words(known: Known, name: str) -> str:
     """Return how far form moves a player from match to match; nothing where it cannot be told."""
     if not known.enough or known.rating.form_sd <= 0.0:
         return ""
-    return gettext("From match to match form moves the average of %(name)s by about %(percent)s of 100.") % {
+    return gettext("From match to match form moves the average of %(name)s by about %(percent)s %%.") % {
         "name": name,
         "percent": say(Num(known.rating.form_sd, "percent")),
     }
@@ -351,6 +351,8 @@ def distances_section(between: Between) -> Section:
             low=[at.low for at in curve],
             high=[at.high for at in curve],
             fair=fair.distance if fair else None,
+            title=said("Chance by distance"),
+            finding=_at_own(between),
             level_of=round(100 * OF_RATES),
         )
     )
@@ -378,3 +380,16 @@ def distances_section(between: Between) -> Section:
             gettext("These are races to a distance alone, without sets and without a limit of innings.")
         )
     return Section("distances", gettext("Fair distances"), findings, drawn, notes)
+
+
+def _at_own(between: Between) -> Any:
+    """Return what the drawing says of the distances that are asked for."""
+    own, against = between.wanted.distance
+    at = next(at for at in between.curve if at.distance == own)
+    return said(
+        "To %(own)s against %(against)s %(name)s is to win about %(chance)s of 100.",
+        own=own,
+        against=against,
+        name=between.names[0],
+        chance=of_hundred(at.chance),
+    )

@@ -57,15 +57,29 @@ def what_happened(told: MatchStory) -> Section:
     sentences = [speak(one) for one in told.story.sentences] if told.story else []
     drawn = [*_strips(told)]
     if told.leads:
-        drawn.append(charts.lead(told.leads, told.names, turns=_marks(told)))
+        title = said("The lead in points") if _unlike(told) else None
+        drawn.append(charts.lead(told.leads, told.names, turns=_marks(told), title=title))
     findings = [*sentences, *missing_words(told)]
     extra = [block for block in told.blocks if block.extra]
     if extra:
         findings.append(_extra_words(told, extra[0]))
     notes = []
+    if _unlike(told):
+        notes.append(
+            gettext(
+                "The distances differ: ahead is who has made the larger share of the own distance. The drawing "
+                "counts points."
+            )
+        )
     if sum(not block.extra for block in told.blocks) > 1:
         notes.append(gettext("Each set begins level: the lead counts within its set."))
     return Section("story", gettext("What happened"), findings, drawn, notes)
+
+
+def _unlike(told: MatchStory) -> bool:
+    """Whether both play to distances that differ, so that points do not say who leads."""
+    far = told.rules.distance if told.rules else (None, None)
+    return None not in far and far[0] != far[1]
 
 
 def _strips(told: MatchStory) -> Iterator[Chart]:
@@ -90,17 +104,17 @@ def _extra_words(told: MatchStory, block: Block) -> str:
 
 
 def _marks(told: MatchStory) -> list[tuple[int, Text]]:
-    """Return the innings, counted through, at which a set begins and at which the match turned."""
-    marks: list[tuple[int, Text]] = []
+    """Return the innings, counted through, at which the match turned and a set begins; one mark a place."""
+    marks: dict[int, Text] = {}
+    if told.story is not None and told.story.turn is not None and abs(told.story.turn.moved) >= MOVED:
+        marks[rounds_of(told.story).index(told.story.turn.place) + 1] = _turned(told)
     at = 0
     for number, block in enumerate(told.blocks, 1):
         if number > 1:
             begins = said("extra innings begin") if block.extra else said("set %(set)s begins", set=number)
-            marks.append((at, begins))
+            marks[at] = said("%(one)s; %(other)s", one=marks[at], other=begins) if at in marks else begins
         at += max(map(len, block.runs))
-    if told.story is not None and told.story.turn is not None and abs(told.story.turn.moved) >= MOVED:
-        marks.append((rounds_of(told.story).index(told.story.turn.place) + 1, _turned(told)))
-    return sorted(marks, key=lambda mark: mark[0])
+    return sorted(marks.items())
 
 
 def rounds_of(found: Story) -> list[Place]:
@@ -143,6 +157,7 @@ def who_was_likely(told: MatchStory) -> Section:
                 low=found.low,
                 high=found.high,
                 turns=_marks(told),
+                title=said("The chance to win, inning by inning"),
                 finding=said(
                     "Before the match %(name)s had about %(chance)s chances in 100, after the last inning %(after)s.",
                     name=told.names[0],
