@@ -264,6 +264,7 @@ def show_report(report: Report) -> dict[str, Any]:
         "first_strokes": show_rate(running.first),
         "after_a_point": show_rate(running.after_point),
         "opening_strokes": show_rate(running.opening),
+        "after_two_points": _streak(report.streak),
         "families": [show_family(row) for row in trying.families.rows],
         "not_recorded": _unrecorded(trying.families.unrecorded, trying.whole),
         "rates_withheld": trying.families.withheld,

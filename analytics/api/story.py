@@ -18,6 +18,7 @@ from scoring.access import access_match
 from scoring.api.views import ScoringView
 from scoring.models import Match
 from scoring.pages.words import speak
+from scoring.rules.match.colours import COLOURS
 
 # Of which matches of a player the reader may have figures.
 KNOWN_OF = ("all", "published", "mutual", "none")
@@ -89,6 +90,20 @@ class KnownOut(serializers.Serializer):
     innings = serializers.IntegerField()
 
 
+class BothFurthestOut(serializers.Serializer):
+    """Where each was furthest ahead; null where never."""
+
+    white = FurthestOut(allow_null=True)
+    yellow = FurthestOut(allow_null=True)
+
+
+class BothDryOut(serializers.Serializer):
+    """The longest spell of each without a point; null where there was none."""
+
+    white = SpellOut(allow_null=True)
+    yellow = SpellOut(allow_null=True)
+
+
 class StoryOut(serializers.Serializer):
     """`players`: who has white, then who has yellow; as entered before the match begins.
 
@@ -105,8 +120,8 @@ class StoryOut(serializers.Serializer):
     blocks = BlockOut(many=True)
     leads = serializers.ListField(child=serializers.IntegerField())
     lead_changes = serializers.IntegerField(allow_null=True)
-    furthest = serializers.ListField(child=FurthestOut(allow_null=True), allow_null=True)
-    dry = serializers.ListField(child=SpellOut(allow_null=True), allow_null=True)
+    furthest = BothFurthestOut(allow_null=True)
+    dry = BothDryOut(allow_null=True)
     turn = TurnOut(allow_null=True)
     before = ChanceOut(allow_null=True)
     known = KnownOut(many=True)
@@ -147,8 +162,8 @@ def show_story(told: MatchStory) -> dict[str, Any]:
         ],
         "leads": list(told.leads),
         "lead_changes": found.changes if found else None,
-        "furthest": [_furthest(one) for one in found.furthest] if found else None,
-        "dry": [_spell(one) for one in found.dry] if found else None,
+        "furthest": _of_both([_furthest(one) for one in found.furthest]) if found else None,
+        "dry": _of_both([_spell(one) for one in found.dry]) if found else None,
         "turn": _turn(found.turn) if found and found.turn else None,
         "before": show_chance(told.before) if told.before else None,
         "known": [show_known(one) for one in told.known],
@@ -180,6 +195,10 @@ def show_known(known: Known) -> dict[str, Any]:
 
 def _place(place: Place) -> dict[str, Any]:
     return {"set": place.set, "inning": place.inning, "extra": place.extra}
+
+
+def _of_both(each: list[Any]) -> dict[str, Any]:
+    return dict(zip(COLOURS, each, strict=True))
 
 
 def _furthest(one: Furthest | None) -> dict[str, Any] | None:

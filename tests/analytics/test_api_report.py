@@ -56,6 +56,8 @@ def test_the_figures_of_two_matches(players):
     assert body["not_recorded"]["strokes"] == 6
     assert body["not_recorded"]["recorded_of_points"] == 1.0
     assert body["discipline"] == first.discipline_code
+    # After two points in a row: the third of both matches made by strokes, and the miss that follows 2.
+    assert (body["after_two_points"]["points"], body["after_two_points"]["strokes"]) == (2, 4)
 
 
 def test_what_is_not_confirmed_waits(players):

@@ -9,18 +9,15 @@ import json
 from urllib.parse import urlencode
 
 import pytest
-import schemathesis
 from django.db import transaction
-from drf_spectacular.generators import SchemaGenerator
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from schemathesis.core import NotSet
 
-from scoring.models import ApiToken
+from scoring.models import ApiToken, Role
 from tests import cast
+from tests.scoring.described import OPERATIONS, SCHEMA
 
-SCHEMA = schemathesis.openapi.from_dict(SchemaGenerator().get_schema(request=None, public=True))
-OPERATIONS = {f"{one.ok().method.upper()} {one.ok().path}": one.ok() for one in SCHEMA.get_all_operations()}
 # What is found is short enough to read; shrinking it would take minutes.
 FEW = settings(
     max_examples=8,
@@ -49,12 +46,16 @@ def ids(db) -> dict[str, int]:
     players = cast.make_player("Quendal", user=owner), cast.make_player("Perrolt")
     match = cast.make_match(*players, competition=cup, table=table)
     token, _key = ApiToken.objects.issue(owner, "tablet")
+    # The owner coaches as well: a superuser is an organiser everywhere, and no coach for that.
+    Role.objects.create(user=owner, club=match.club, kind=Role.Kind.COACH)
     return {
         "players": match.entrant_a_id,
         "tables": table.pk,
         "competitions": cup.pk,
         "matches": match.pk,
         "tokens": token.pk,
+        "positions": cast.make_position(owner).pk,
+        "sessions": cast.make_session(players[0]).pk,
     }
 
 
