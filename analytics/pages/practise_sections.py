@@ -45,7 +45,7 @@ def advice_words(advice: Advice) -> str:
     if not advice.contenders:
         return gettext("In none of these families is anything within reach that you do not make already.")
     by_name = {one.name: one for one in advice.worth}
-    listed = ", ".join(
+    listed = "; ".join(
         gettext("%(family)s (%(times)s of 100)")
         % {"family": family_name(name), "times": say(Num(by_name[name].best, "percent"))}
         for name in advice.contenders
@@ -75,14 +75,14 @@ def _families(report: Report, practise: Practise) -> Section:
                 gettext(
                     "Within reach is what the aim calculator promised your own hands on these strokes: %(families)s."
                 )
-                % {"families": ", ".join(hands)}
+                % {"families": "; ".join(hands)}
             )
         if club:
             notes.append(
                 gettext(
                     "Within reach is what the better of the club's players of a like average make: %(families)s."
                 )
-                % {"families": ", ".join(club)}
+                % {"families": "; ".join(club)}
             )
     else:
         findings.append(
@@ -94,7 +94,7 @@ def _families(report: Report, practise: Practise) -> Section:
     if practise.left_out:
         notes.append(
             gettext("Nothing tells what is within reach of %(families)s; nothing is advised there.")
-            % {"families": ", ".join(family_name(name) for name in practise.left_out)}
+            % {"families": "; ".join(family_name(name) for name in practise.left_out)}
         )
     if report.trying.families.words is not None:
         notes.append(speak(report.trying.families.words))
@@ -127,10 +127,8 @@ def _positions(practise: Practise) -> Section:
             text=said("Practice is never mixed with matches. Counts only under 20 attempts."),
         )
     ]
-    findings = []
     if practise.of_positions is not None:
         by_id = {str(one.position.pk): one for one in practise.positions}
-        findings.append(gettext("Of the positions that were promised something and tried 20 times or more:"))
         drawn.append(
             charts.practice_gain(
                 [
@@ -138,11 +136,13 @@ def _positions(practise: Practise) -> Section:
                     for one in practise.of_positions.worth
                 ],
                 title=said("What each position would add"),
-                finding=said("If strokes of its family scored as the position is promised."),
+                finding=said(
+                    "Of positions tried 20 times or more: if strokes of their family scored as they are promised."
+                ),
                 name="practice-gain-positions",
             )
         )
-    return Section("positions", gettext("Positions practised"), findings, drawn)
+    return Section("positions", gettext("Positions practised"), (), drawn)
 
 
 def _rate_row(label: str, tried: int, made: int) -> RateRow:
