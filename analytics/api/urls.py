@@ -9,6 +9,7 @@ from . import (
     calibration,
     coach,
     diamonds,
+    doubts,
     family,
     measured,
     practise,
@@ -24,6 +25,7 @@ urlpatterns = [
     path("aim/stray/", after.StrayView.as_view(), name="api-aim-stray"),
     path("calibration/", calibration.ClubCalibrationView.as_view(), name="api-calibration"),
     path("coach/", coach.CoachView.as_view(), name="api-coach"),
+    path("doubts/", doubts.DoubtsView.as_view(), name="api-doubts"),
     path("diamonds/", diamonds.DiamondsView.as_view(), name="api-diamonds"),
     path(
         "players/<int:pk>/calibration/",
