@@ -5,11 +5,12 @@ from itertools import islice
 
 import pytest
 
-from tests.studies import calibration_words, false_alarms, interval_coverage, spread_fit
+from tests.studies import calibration_words, chain, false_alarms, interval_coverage, spread_fit
 from tests.studies.study import KEPT, share
 
 STUDIES = {
     "calibration_words": calibration_words.study,
+    "chain": chain.study,
     "false_alarms": false_alarms.study,
     "interval_coverage": interval_coverage.study,
     "spread_fit": spread_fit.study,
