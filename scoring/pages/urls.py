@@ -63,7 +63,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("practice/<int:pk>/", practice_table.practice_session, name="practice-session"),
     path("practice/<int:pk>/attempts/", practice_table.practice_attempt, name="practice-session-attempt"),
     path("practice/positions/", practice_positions.positions, name="practice-positions"),
-    path("practice/positions/<int:pk>/share/", practice_positions.position_share, name="practice-position-share"),
+    path(
+        "practice/positions/<int:pk>/share/",
+        practice_positions.position_share,
+        name="practice-position-share",
+    ),
     path("practice/coaching/", practice_coach.coaching_ask, name="practice-coach"),
     path("practice/coaching/<int:pk>/", practice_coach.coaching_act, name="practice-coaching"),
     path("practice/pupils/<int:pk>/", practice_coach.pupil, name="practice-player"),
