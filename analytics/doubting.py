@@ -1,174 +1,218 @@
 """Entries that can hardly be right: asked about with the reason, and left in every figure.
 
-A person strikes out or corrects what was wrong; nothing here changes or hides anything.
+What a match raises is kept with the seq at which it was looked at, and brought up to date where the
+match went on, by whoever reads it or by a worker, in lots. A person strikes out or corrects what was
+wrong, or says that it is right; nothing here changes or hides anything.
 """
 
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
-from math import sqrt
+import json
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
+from django.db import transaction
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
+from analytics.doubt_scan import OF_TWO, OVER, Raised, Sheet, find, read_sheets
+from analytics.models import Doubt, LookedAt, ScannedMatch
 from analytics.played.asked import Asked, narrowed
-from analytics.played.together import Together, read_together
-from analytics.reports.contradictions import Stay, Written, at_two_tables, contradictions, too_fast
-from analytics.reports.plausible import A_SHEET, Doubt, Past, Runs, doubled, run_in_one, unlikely
-from analytics.reports.played import Played
-from analytics.reports.races import Rules
-from scoring.models import Club, Match, MatchEntry
-from scoring.rules.match.entry import STROKES
-from scoring.rules.said import said
+from scoring.models import Club, MatchProjection
+from scoring.rules.said import Said
 
-# Unless days are asked for, matches of so many days back are looked at.
-LATELY = datetime.timedelta(days=120)
 AT_ONCE = 200
-# A total within so many standard deviations is asked about by nobody.
-PLAIN = 2.5
+# Open flags stand on the score sheet as well, and are counted there.
+FLAGS = "flags"
 
 
-@dataclass(frozen=True)
-class Doubted:
-    """The questions about one match; sides: ids of its entrants; `doubts` name a side by its id."""
+# --- bringing up to date -------------------------------------------------------
 
-    match: Match
-    doubts: tuple[tuple[int | None, Doubt], ...]
+
+def _behind() -> QuerySet[MatchProjection]:
+    scanned = ScannedMatch.objects.filter(match=OuterRef("match"))
+    late = Q(status__in=OVER) & ~Exists(scanned.filter(seq=OuterRef("seq")))
+    # One that was taken up again is asked about once it is over.
+    return MatchProjection.objects.filter(late | (~Q(status__in=OVER) & Exists(scanned)))
+
+
+def waiting(most: int = AT_ONCE) -> list[int]:
+    """Return matches that went on since they were looked at, the latest first; one query."""
+    return list(_behind().order_by("-started_at", "-match").values_list("match", flat=True)[:most])
+
+
+def how_many_wait() -> int:
+    """Return how many matches went on since they were looked at."""
+    return _behind().count()
+
+
+def do_scan(ids: Collection[int]) -> None:
+    """Look at these matches, whatever was found in them before; in lots of two hundred.
+
+    What is read and judged holds no lock; storing takes a moment.
+    """
+    listed = sorted(ids)
+    for at in range(0, len(listed), AT_ONCE):
+        _scan(listed[at : at + AT_ONCE])
+
+
+def _scan(ids: list[int]) -> None:
+    # Read before everything else: what is written meanwhile leaves the match behind, not wrong.
+    seqs = dict(MatchProjection.objects.filter(match__in=ids, status__in=OVER).values_list("match", "seq"))
+    sheets = read_sheets(ids)
+    raised = find(sheets)
+    beside = {one.match for one in raised} - set(ids)
+    seqs_beside = dict(MatchProjection.objects.filter(match__in=beside).values_list("match", "seq"))
+    known = list(Doubt.objects.filter(Q(match__in=ids) | Q(other__in=ids, kind__in=OF_TWO)))
+    before = {(one.match_id, one.kind, one.about): one for one in known}
+    rows = {}
+    for one in raised:
+        row = _row(one, (seqs | seqs_beside).get(one.match, 0))
+        earlier = before.get((row.match_id, row.kind, row.about))
+        if earlier is not None and _essence(earlier) == _essence(row):
+            row.seq, row.found_at = earlier.seq, earlier.found_at
+        rows[row.match_id, row.kind, row.about] = row
+    # Whatever went with a match that is another one now may go with yet another.
+    alone = {key[0] for key in before.keys() - rows.keys()} - set(ids)
+    with transaction.atomic():
+        Doubt.objects.filter(pk__in=[one.pk for one in known]).delete()
+        Doubt.objects.bulk_create(rows.values(), ignore_conflicts=True)
+        ScannedMatch.objects.filter(match__in=[*alone, *(pk for pk in ids if pk not in seqs)]).delete()
+        ScannedMatch.objects.bulk_create(
+            _cursors(seqs, sheets),
+            update_conflicts=True,
+            unique_fields=["match"],
+            update_fields=["seq", "runs", "stays", "since", "until"],
+        )
+
+
+def _cursors(seqs: dict[int, int], sheets: Iterable[Sheet]) -> list[ScannedMatch]:
+    found = {pk: ScannedMatch(match_id=pk, seq=seq) for pk, seq in seqs.items()}
+    for sheet in sheets:
+        row = found.get(sheet.match.pk)
+        if row is None:
+            continue
+        row.runs, row.stays = sheet.runs_hash, sheet.stays
+        if sheet.stays:
+            ends = sheet.stays[0][0], sheet.stays[-1][1]
+            row.since, row.until = (datetime.datetime.fromtimestamp(at, datetime.UTC) for at in ends)
+    return list(found.values())
+
+
+def _row(one: Raised, seq: int) -> Doubt:
+    doubt = one.doubt
+    return Doubt(
+        match_id=one.match,
+        kind=doubt.kind,
+        about=one.about,
+        seq=seq,
+        certain=doubt.certain,
+        chance=doubt.chance,
+        colour=one.colour,
+        player_id=one.player,
+        other_id=one.other,
+        reason={"template": doubt.reason.template, "params": dict(doubt.reason.params)},
+        places=list(one.places),
+    )
+
+
+def _essence(one: Doubt) -> str:
+    """Return what is doubted, without how rarely it is so: that moves with every earlier match."""
+    params = {name: value for name, value in one.reason["params"].items() if name != "times"}
+    return json.dumps([one.reason["template"], params, one.places], sort_keys=True)
+
+
+# --- reading -------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
 class Doubts:
-    """The matches that are asked about, the latest first, of `looked` looked at; unread: not read yet."""
+    """Questions about matches, the latest match first, and how far they were looked for.
+
+    looked : matches of what is asked that were looked at; unread : of the club, still to be looked at.
+    """
 
     asked: Asked
-    matches: tuple[Doubted, ...]
+    rows: QuerySet[Doubt]
     looked: int
     unread: int
 
 
-def read_doubts(asked: Asked, club: Club) -> Doubts:
-    """Return the questions that matches raise; without days, those of the last four months."""
-    if asked.since is None and asked.until is None:
-        asked = replace(asked, since=timezone.localdate() - LATELY)
-    matches = {one.pk: one for one in narrowed(asked, club).shown().filter(played_at__isnull=False)}
-    found: dict[int, list[tuple[int | None, Doubt]]] = defaultdict(list)
-    unread = 0
-    for code in sorted({one.discipline_code for one in matches.values()}):
-        # What came before counts as well: everything of the discipline is read.
-        together = read_together(Asked(discipline=code), club, packed_at_once=AT_ONCE)
-        unread += together.unread
-        for match, player, doubt in _of_sheets(together, matches):
-            found[match].append((player, doubt))
-    for match, doubt in [*_of_times(matches.values()), *_contradicted(matches.values())]:
-        found[match].append((None, doubt))
-    for one in matches.values():
-        found[one.pk] += [(None, doubt) for doubt in _flags(one)]
-    listed = [Doubted(matches[pk], tuple(each)) for pk, each in found.items() if each]
-    listed.sort(key=lambda one: (one.match.played_at, one.match.pk), reverse=True)
-    return Doubts(asked, tuple(listed), len(matches), unread)
+def read_doubts(asked: Asked, club: Club, answered: bool = False) -> Doubts:
+    """Return the open questions of what is asked, or with the `answered` ones; two hundred matches are
+    brought up to date first."""
+    late = waiting()
+    do_scan(late)
+    matches = narrowed(asked, club)
+    rows = Doubt.objects.filter(match__in=matches.values("pk"))
+    if not answered:
+        rows = rows.filter(still_open())
+    rows = rows.select_related(
+        "match__projection",
+        "match__competition",
+        "match__entrant_a__name",
+        "match__entrant_b__name",
+        "other__projection",
+        "player__name",
+    ).order_by("-match__projection__started_at", "-match", "-certain", "chance", "pk")
+    return Doubts(
+        asked,
+        rows,
+        matches.filter(scanned__isnull=False).count(),
+        how_many_wait() if late else 0,
+    )
 
 
-def _of_sheets(together: Together, matches: Mapping[int, Match]) -> Iterator[tuple[int, int | None, Doubt]]:
-    """Yield what single sheets, and pairs of them, raise."""
-    sheets: dict[int, list[tuple[int, ...]]] = defaultdict(list)
-    for player, played in together.by_player().items():
-        for match, doubt in _unlikely(played, matches):
-            yield match, player, doubt
-        innings = played.innings
-        for at, match in enumerate(played.matches["match"].tolist()):
-            low, high = np.searchsorted(innings.of, [at, at + 1])
-            if high > low:
-                sheets[match].append(tuple(innings.run[low:high].tolist()))
-    both = [Runs(match, *runs) for match, runs in sorted(sheets.items()) if len(runs) == 2]
-    for doubt in doubled(both):
-        later = doubt.about[-1]
-        if isinstance(later, int) and later in matches:
-            yield later, None, doubt
+def still_open() -> Q:
+    """Return the condition of doubts of which nobody said that they are right."""
+    same = {name: OuterRef(name) for name in ("match", "kind", "about", "seq")}
+    return ~Exists(LookedAt.objects.filter(**same))
 
 
-def _unlikely(played: Played, matches: Mapping[int, Match]) -> Iterator[tuple[int, Doubt]]:
-    """Yield the runs and totals that a player's earlier matches make hard to believe."""
-    points = misses = 0
-    rows = played.matches
-    innings = played.innings
-    ended = np.bincount(innings.of[innings.ended], minlength=len(rows))
-    written = np.bincount(innings.of, minlength=len(rows)) > 0
-    for at, row in enumerate(rows.itertuples(index=False)):
-        if row.match in matches and row.finished and row.counted and row.innings:
-            past = Past(points, misses)
-            if run_in_one(past, row.high_run) < A_SHEET or _many(past, row.points, row.innings):
-                for doubt in unlikely(past, row.high_run, row.points, row.innings):
-                    yield row.match, doubt
-        if row.counted:
-            points += row.points
-            misses += int(ended[at]) if written[at] else max(0, row.innings - (row.points == row.distance))
+def reason_of(one: Doubt) -> Said:
+    """Return the reason as a sentence."""
+    return Said(one.reason["template"], one.reason["params"])
 
 
-def _many(past: Past, points: int, innings: int) -> bool:
-    """Whether a total is worth the long sum: well above what the past makes usual."""
-    average = (past.points + 0.5) / (past.misses + 0.5)
-    doubt = average * average * (1.0 + average) / (average * (past.misses + 0.5))
-    return points > average * innings + PLAIN * sqrt(innings * average * (1.0 + average) + innings**2 * doubt)
+def looks_at(rows: Collection[Doubt]) -> dict[int, LookedAt]:
+    """Return by doubt who looked at it; one query."""
+    keys = {(one.match_id, one.kind, one.about, one.seq): one.pk for one in rows}
+    looks = LookedAt.objects.filter(match__in={one.match_id for one in rows}).select_related("by")
+    found = {}
+    for look in looks:
+        pk = keys.get((look.match_id, look.kind, look.about, look.seq))
+        if pk is not None:
+            found[pk] = look
+    return found
 
 
-def _of_times(matches: Collection[Match]) -> Iterator[tuple[int, Doubt]]:
-    """Yield strokes that came too soon, by the clocks of their devices, and players at two tables at once."""
-    times: dict[int, list[float]] = defaultdict(list)
-    rows = MatchEntry.objects.filter(
-        match__in=[one.pk for one in matches], kind__in=STROKES, device_time__isnull=False
-    ).order_by("match", "seq")
-    for match, moment in rows.values_list("match", "device_time").iterator():
-        times[match].append(moment.timestamp())
-    for match, moments in times.items():
-        for doubt in too_fast(moments):
-            yield match, doubt
-    for doubt in at_two_tables(_stays(matches)):
-        later = doubt.about[-1]
-        if isinstance(later, int):
-            yield later, doubt
+def how_many_about(players: Collection[int], matches: Collection[int]) -> int:
+    """Return how many open questions these matches raise about a player, whose ids are given; one query."""
+    one = Q(player__in=players)
+    both = Q(player=None) & (Q(match__entrant_a__in=players) | Q(match__entrant_b__in=players))
+    rows = Doubt.objects.filter(one | both, still_open()).exclude(kind=FLAGS)
+    counted = rows.values_list("match").annotate(number=Count("pk")).order_by()
+    listed = set(matches)
+    return sum(number for match, number in counted if match in listed)
 
 
-def _stays(matches: Collection[Match]) -> Iterator[Stay]:
-    for one in matches:
-        projection = one.projection
-        if projection.started_at is None or projection.ended_at is None or projection.table_id is None:
-            continue
-        since, until = projection.started_at.timestamp(), projection.ended_at.timestamp()
-        for player in one.entrant_ids:
-            yield Stay(player, one.pk, projection.table_id, since, until)
+# --- told by organisers --------------------------------------------------------
 
 
-def _contradicted(matches: Collection[Match]) -> Iterator[tuple[int, Doubt]]:
-    """Yield what totals say against themselves; of sets and of matches that are not over nothing is asked."""
-    for one in matches:
-        totals = _totals(one)
-        if totals is None:
-            continue
-        for doubt in contradictions(totals):
-            yield one.pk, doubt
+def do_say_right(one: Doubt, user: Any) -> None:
+    """Note that an organiser looked at it and that it is right as it is written; once is enough."""
+    LookedAt.objects.get_or_create(
+        **_key(one),
+        defaults={"by": user if getattr(user, "pk", None) else None, "at": timezone.now()},
+    )
 
 
-def _totals(match: Match) -> Written | None:
-    state: dict[str, Any] = match.projection.state
-    if match.projection.ended_at is None or not state.get("points") or match.projection.white_id is None:
-        return None
-    try:
-        rules = Rules.of_format(match.format, starter=int(match.projection.white_id == match.entrant_b_id))
-    except (ValueError, KeyError):
-        return None
-    if rules.sets_to_win is not None:
-        return None
-    pairs = {
-        name: (state[name]["white"], state[name]["yellow"]) for name in ("points", "innings", "high_run")
-    }
-    return Written(rules, pairs["points"], pairs["innings"], None, pairs["high_run"])
+def do_ask_again(one: Doubt) -> None:
+    """Take back what was said of a doubt."""
+    LookedAt.objects.filter(**_key(one)).delete()
 
 
-def _flags(match: Match) -> Iterator[Doubt]:
-    if match.projection.flag_count:
-        reason = said("Open flags on the score sheet: %(count)s.", count=match.projection.flag_count)
-        yield Doubt("flags", reason)
+def _key(one: Doubt) -> dict[str, Any]:
+    return {"match_id": one.match_id, "kind": one.kind, "about": one.about, "seq": one.seq}

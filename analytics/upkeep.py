@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 
-from analytics import club_figures, spread_fits
+from analytics import club_figures, doubting, spread_fits
 from analytics.played import packing
 
 # A worker is asked at most once in so long [s]; a task that finds nothing to do costs two questions.
@@ -25,7 +25,8 @@ class Asker:
 
         if time.monotonic() - self.asked_at < ASKS:
             return False
-        if not (spread_fits.is_behind() or club_figures.disciplines_behind() or packing.waiting(1)):
+        behind = spread_fits.is_behind() or club_figures.disciplines_behind()
+        if not (behind or packing.waiting(1) or doubting.waiting(1)):
             return False
         self.asked_at = time.monotonic()
         bring_figures_up_to_date.enqueue()
@@ -35,12 +36,18 @@ class Asker:
 def do_bring_up_to_date() -> int:
     """Fit the spreads that are behind, and work out what the club's strokes tell; return how many.
 
-    Matches that are over are packed first, so that nobody who reads the whole club waits for it.
+    Matches that are over are packed first, so that nobody who reads the whole club waits for it, then
+    looked at for what can hardly be right.
     """
     for _ in range(LOTS):
         behind = packing.waiting()
         packing.do_pack(behind)
         if len(behind) < packing.AT_ONCE:
+            break
+    for _ in range(LOTS):
+        behind = doubting.waiting()
+        doubting.do_scan(behind)
+        if len(behind) < doubting.AT_ONCE:
             break
     done = spread_fits.do_refit()
     for discipline in club_figures.disciplines_behind():

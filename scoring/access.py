@@ -142,7 +142,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "diamonds": {"GET": Right.ANYONE},
     "diamonds-checked": {"GET": Right.ANYONE},
     "diamond-exercise": {"GET": Right.ANYONE},
-    "doubts": {"GET": Right.ORGANISE},
+    "doubts": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "predictions": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "calibration": {"GET": Right.ORGANISE},
     "coach": {"GET": Right.COACH},

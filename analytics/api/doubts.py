@@ -9,33 +9,62 @@ from rest_framework import serializers
 from analytics.doubting import read_doubts
 from analytics.pages.doubts import rows_of
 from analytics.played.asked import read_asked
+from scoring.api.paging import MOST, number_from, query_number
 from scoring.api.views import ScoringView
 from scoring.models import Club, Match
+
+KINDS = (
+    "run",
+    "total",
+    "twice",
+    "two-tables",
+    "too-fast",
+    "innings",
+    "limit",
+    "distance",
+    "no-innings",
+    "high-run",
+    "sum",
+    "count",
+    "longest",
+    "after-end",
+    "flags",
+)
 
 
 class DoubtOut(serializers.Serializer):
     """A question about a match, with its reason; `about`: the player it is about, null for the whole.
 
     `certain`: it cannot have been played so; else `chance`, where it can be told, says how rarely it is.
+    `other`: the match it does not go with. `looked_at`: when an organiser said that it is right.
     """
 
+    id = serializers.IntegerField()
     match = serializers.IntegerField()
-    date = serializers.DateTimeField()
+    date = serializers.DateTimeField(allow_null=True)
     players = serializers.CharField()
     about = serializers.IntegerField(allow_null=True)
-    kind = serializers.CharField()
+    kind = serializers.ChoiceField(KINDS)
     certain = serializers.BooleanField()
     chance = serializers.FloatField(allow_null=True)
     reason = serializers.CharField()
+    other = serializers.IntegerField(allow_null=True)
+    looked_at = serializers.DateTimeField(allow_null=True)
+    looked_by = serializers.CharField(allow_null=True)
 
 
 class DoubtsOut(serializers.Serializer):
-    """The questions, latest match first; `looked`: matches looked at, `unread`: left for the next call."""
+    """The questions, latest match first: `count` of them, those from `offset` on.
+
+    `looked`: matches of what is asked that were looked at; `unread`: matches of the club that went on
+    since and are left for the next call.
+    """
 
     looked = serializers.IntegerField()
     unread = serializers.IntegerField()
     since = serializers.DateField(allow_null=True)
     until = serializers.DateField(allow_null=True)
+    count = serializers.IntegerField()
     doubts = DoubtOut(many=True)
 
 
@@ -51,21 +80,30 @@ class DoubtsView(ScoringView):
         operation_id="doubts",
         parameters=[
             OpenApiParameter("discipline", OpenApiTypes.STR),
-            OpenApiParameter("since", OpenApiTypes.DATE, description="By default 120 days ago."),
+            OpenApiParameter("since", OpenApiTypes.DATE),
             OpenApiParameter("until", OpenApiTypes.DATE),
             OpenApiParameter("competition", OpenApiTypes.INT),
+            OpenApiParameter(
+                "show", OpenApiTypes.STR, enum=["open", "all"], description="By default the open ones."
+            ),
+            number_from("limit", 1, MOST),
+            number_from("offset", 0, 10**9),
         ],
         responses=DoubtsOut,
     )
     def get(self, request):
         club = Club.objects.the_first()
-        found = read_doubts(read_asked(request.query_params, club), club)
+        limit = query_number(request, "limit", MOST, 1, MOST) or MOST
+        offset = query_number(request, "offset", 0, 0, 10**9) or 0
+        answered = request.query_params.get("show") == "all"
+        found = read_doubts(read_asked(request.query_params, club), club, answered)
         return self.answer(
             {
                 "looked": found.looked,
                 "unread": found.unread,
                 "since": found.asked.since,
                 "until": found.asked.until,
-                "doubts": rows_of(found),
+                "count": found.rows.count(),
+                "doubts": rows_of(list(found.rows[offset : offset + limit])),
             }
         )

@@ -41,7 +41,7 @@ def player_calibration(request: HttpRequest, actor: Actor, pk: int) -> HttpRespo
     found = of_player(report, actor)
     context = {
         "name": player.shown_name(actor.names_open),
-        **head_of(report, names, club, wrong, request.GET),
+        **head_of(report, names, club, wrong, request.GET, actor),
         **words_of(found),
         "practice_left_out": found.practice is None and practice_open(actor, player),
     }

@@ -50,7 +50,7 @@ def player_family(request: HttpRequest, actor: Actor, pk: int, family: str) -> H
         "family": family_name(family),
         "found": listed,
         "strokes": [_shown(one, names) for one in strokes],
-        **head_of(report, names, club, wrong, request.GET),
+        **head_of(report, names, club, wrong, request.GET, actor),
     }
     return answer(request, "analytics/family.html", context, sections_of(found))
 

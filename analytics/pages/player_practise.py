@@ -58,7 +58,7 @@ def player_practise(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse
         "seed": seed,
         "plan": _shown(plan, positions),
         "session": advice.session,
-        **head_of(report, names, club, wrong, request.GET),
+        **head_of(report, names, club, wrong, request.GET, actor),
     }
     return answer(request, "analytics/practise.html", context, sections_of(report, advice, practice))
 

@@ -8,12 +8,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
+from analytics.doubting import how_many_about
 from analytics.played.asked import Asked
 from analytics.played.reading import ids_of
 from analytics.report import Report, access_report, read_report
 from scoring.access import Actor
 from scoring.models import Club, Player
-from scoring.pages.gate import page
+from scoring.pages.gate import may, page
 
 from .report_filter import Names, asked_of, choices, names_of, span_of
 from .report_sections import sections_of
@@ -39,7 +40,7 @@ def player_report(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "name": player.shown_name(actor.names_open),
         "own": player.pk in actor.own_players,
         "beside": beside(actor, player, report, names),
-        **head_of(report, names, club, wrong, request.GET),
+        **head_of(report, names, club, wrong, request.GET, actor),
     }
     return answer(request, "analytics/report.html", context, sections_of(report, names))
 
@@ -52,7 +53,9 @@ def beside(actor: Actor, player: Player, report: Report, names: Names) -> list[t
     return [(int(pk), names.of("opponent", int(pk))) for pk in met.index[:BESIDE]]
 
 
-def head_of(report: Report, names: Names, club: Club, wrong: dict[str, str], given: Any) -> dict[str, Any]:
+def head_of(
+    report: Report, names: Names, club: Club, wrong: dict[str, str], given: Any, actor: Actor
+) -> dict[str, Any]:
     """Return what stands on top of every page of a player's figures: what they are about, and when."""
     asked = report.asked
     return {
@@ -67,6 +70,8 @@ def head_of(report: Report, names: Names, club: Club, wrong: dict[str, str], giv
         "innings": report.running.innings,
         "pending": report.form.pending,
         "flagged": flagged(report),
+        "doubted": how_many_about(report.players, report.played.matches["match"].tolist()),
+        "may_check": may(actor, "doubts"),
     }
 
 
