@@ -16,6 +16,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
+from django.utils.formats import number_format
 
 from analytics.doubt_scan import OF_TWO, OVER, Raised, Sheet, find, read_sheets
 from analytics.models import Doubt, LookedAt, ScannedMatch
@@ -172,8 +173,11 @@ def still_open() -> Q:
 
 
 def reason_of(one: Doubt) -> Said:
-    """Return the reason as a sentence."""
-    return Said(one.reason["template"], one.reason["params"])
+    """Return the reason as a sentence; how rarely it is so stands as the reader's language writes it."""
+    params = dict(one.reason["params"])
+    if "times" in params:
+        params["times"] = number_format(params["times"], force_grouping=True)
+    return Said(one.reason["template"], params)
 
 
 def looks_at(rows: Collection[Doubt]) -> dict[int, LookedAt]:

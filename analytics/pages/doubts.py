@@ -11,11 +11,12 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.formats import number_format
 from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from analytics.doubting import do_ask_again, do_say_right, looks_at, read_doubts, reason_of
+from analytics.doubting import FLAGS, do_ask_again, do_say_right, looks_at, read_doubts, reason_of
 from analytics.models import Doubt, LookedAt
 from analytics.reports.plausible import one_in
 from scoring.access import Actor
@@ -95,7 +96,11 @@ def _shown(one: Doubt, look: LookedAt | None) -> dict[str, Any]:
         "who": one.player.full_name if one.player is not None else "",
         "reason": speak(reason_of(one)),
         "certain": one.certain,
-        "times": one_in(one.chance) if one.chance is not None and one.kind == "twice" else None,
+        "times": number_format(one_in(one.chance or 0.0), force_grouping=True)
+        if one.kind == "twice"
+        else None,
+        # Flags are settled on the score sheet.
+        "answers": one.kind != FLAGS,
         "other": one.other,
         "look": look,
     }

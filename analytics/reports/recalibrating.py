@@ -165,9 +165,7 @@ def told(promised: ArrayLike, made: ArrayLike, found: Verdict) -> Said:
         "made": round(float(outcomes(made, p).sum())),
     }
     sentences = {
-        Verdict.FEW: said(
-            "Of %(strokes)s strokes %(promised)s points were promised and %(made)s made.", **counts
-        ),
+        Verdict.FEW: said("Strokes: %(strokes)s. Points promised: %(promised)s, made: %(made)s.", **counts),
         Verdict.AS_PROMISED: said(
             "Of %(strokes)s strokes %(promised)s points were promised and %(made)s made: "
             "nothing here speaks against the promises.",

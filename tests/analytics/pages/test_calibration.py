@@ -54,7 +54,7 @@ def test_few_strokes_are_told_as_counts_only(organiser, players):
     number = promise(match, colour="white")
     text = text_of(organiser, "player-calibration", players[0].pk)
     made = StrokeProjection.objects.filter(match=match, colour="white", kind="point").count()
-    assert f"Of {number} strokes {round(0.4 * number)} points were promised and {made} made." in text
+    assert f"Strokes: {number}. Points promised: {round(0.4 * number)}, made: {made}." in text
     assert "Too early to tell whether the promises deserve belief" in text
     assert "chart-by-tenths" not in text
     assert "In the large" not in text
@@ -68,7 +68,7 @@ def test_from_100_strokes_on_the_sum_is_judged_and_kinds_stay_apart(organiser, p
     assert "So far the promises deserve belief" in text
     assert "Of 240 strokes 96 points were promised" in text
     assert "Told with the stroke, of the best line" in text
-    assert "Of 20 strokes 8 points were promised" in text
+    assert "Strokes: 20. Points promised: 8" in text
     assert "Intervals come of drawing the 2 players anew" in text
     assert 'id="chart-by-tenths-blind-declared"' in text
     assert 'id="chart-reliability-blind-declared"' not in text
@@ -147,7 +147,7 @@ def test_practice_is_the_players_own_and_stands_apart(client, players):
     address = reverse("player-calibration", args=[players[0].pk])
     text = client.get(address).content.decode()
     assert "In practice, told with the stroke, of the declared line" in text
-    assert "Of 3 strokes 2 points were promised and 2 made." in text
+    assert "Strokes: 3. Points promised: 2, made: 2." in text
     client.force_login(make_organiser(), backend=BACKEND)
     assert "In practice" not in client.get(address).content.decode()
     body = client_for(user).get(f"/api/players/{players[0].pk}/calibration/").json()
