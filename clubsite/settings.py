@@ -227,6 +227,7 @@ REST_FRAMEWORK = {
         "shots": "120/min",
         "diamonds": "600/min",
         "aim": "20/min",
+        "table-codes": "10/min",
     },
     "NUM_PROXIES": PROXIES,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",

@@ -51,6 +51,7 @@ class Right(StrEnum):
     ARRANGE = "an organiser, a referee, or a player for a match of their own"
     COMPETITION_READ = "whoever may see the competition"
     COMPETITION_MANAGE = "an organiser of the competition"
+    LINK = "an organiser of the club or of one competition"
     MATCH_READ = "whoever may see the match"
     MATCH_WRITE = "whoever may write the match"
     MATCH_CORRECT = "an organiser of the match"
@@ -107,6 +108,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "competition": {"GET": Right.COMPETITION_READ},
     "competition-edit": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
     "competition-publish": {"POST": Right.COMPETITION_MANAGE},
+    "competition-links": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
+    "competition-links-revoke": {"POST": Right.COMPETITION_MANAGE},
+    "at-the-table": {"GET": Right.ANYONE, "POST": Right.ANYONE},
     "people": {"GET": Right.ORGANISE},
     "person-new": {"GET": Right.ADMINISTER, "POST": Right.ADMINISTER},
     "person": {"GET": Right.ORGANISE},
@@ -168,6 +172,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-competition": {"GET": Right.COMPETITION_READ, "PATCH": Right.COMPETITION_MANAGE},
     "api-competition-standings": {"GET": Right.COMPETITION_READ},
+    "api-table-links": {"GET": Right.LINK, "POST": Right.LINK},
+    "api-table-link": {"DELETE": Right.COMPETITION_MANAGE},
+    "api-table-link-enter": {"POST": Right.ANYONE},
     "api-matches": {"GET": Right.ANYONE, "POST": Right.ARRANGE},
     "api-match": {"GET": Right.MATCH_READ},
     "api-match-innings": {"GET": Right.MATCH_READ},
@@ -217,6 +224,13 @@ class Actor:
     def unknown(self) -> bool:
         """Nobody whom the site knows."""
         return self.user is None and self.link is None and self.pen is None
+
+    @property
+    def link_id(self) -> int | None:
+        """The table link that let the device in, be it by a pen that was taken through it."""
+        if self.link is not None:
+            return self.link.pk
+        return None if self.pen is None else self.pen.link_id
 
     @property
     def names_open(self) -> bool:
@@ -296,6 +310,7 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
         Right.SIGNED_IN: lambda: actor.user is not None,
         Right.ORGANISE: actor.organises_a_club,
         Right.ADMINISTER: actor.administers_a_club,
+        Right.LINK: lambda: actor.is_superuser or actor.holds_anywhere(ORGANISING),
         Right.ENROL: lambda: actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING),
         Right.ARRANGE: lambda: (
             actor.is_superuser or actor.holds_anywhere(ORGANISING | REFEREEING) or bool(actor.own_players)
@@ -346,6 +361,13 @@ def visible_competitions(actor: Actor) -> QuerySet[Competition]:
     if actor.link is not None:
         seen |= Q(pk=actor.link.competition_id)
     return Competition.objects.filter(seen)
+
+
+def managed_competitions(actor: Actor) -> QuerySet[Competition]:
+    """Return the competitions that `access_competition` lets `actor` manage."""
+    if actor.is_superuser:
+        return Competition.objects.all()
+    return Competition.objects.filter(_covered(actor, ORGANISING, "club", "pk"))
 
 
 # --- matches -----------------------------------------------------------------

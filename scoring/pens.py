@@ -7,8 +7,9 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
+from scoring.access import Forbidden
 from scoring.ledger import lock
-from scoring.models import Match, Pen, hash_secret, new_secret
+from scoring.models import Match, Pen, TableLink, hash_secret, new_secret
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import said
 
@@ -29,9 +30,14 @@ def do_take_pen(
     `own` is the id of the pen the device holds already, if any. A device that did not hear
     the answer asks again with the same `uuid`, and gets a new token of the same pen. Raises
     Refused (`pen-elsewhere`) where another device holds it and `take_over` is false, and
-    (`pen-known`) for the uuid of a pen that is held no longer, or of another match.
+    (`pen-known`) for the uuid of a pen that is held no longer, or of another match; and
+    Forbidden where the link it is taken through was revoked at this moment.
     """
     match = lock(match_id)
+    # The row is held until the end: who revokes the link then finds this pen, and ends it.
+    unrevoked = TableLink.objects.select_for_update().filter(revoked_at__isnull=True)
+    if link_id is not None and not unrevoked.filter(pk=link_id).first():
+        raise Forbidden
     held = Pen.objects.held().filter(match=match).first()
     token = new_secret()
     if uuid is not None and held is not None and held.uuid == uuid:

@@ -14,6 +14,7 @@ from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.exceptions import AuthenticationFailed
 
+from scoring.linking import do_note_use
 from scoring.models import ApiToken, Pen, TableLink, hash_secret
 
 from .exceptions import Conflict
@@ -72,6 +73,8 @@ class BearerAuthentication(KeywordAuthentication):
         if device is None:
             self._say_who_has_the_pen(request, secret)
             raise AuthenticationFailed(_("This link or pen is not known, was withdrawn, or has run out."))
+        if isinstance(device, TableLink):
+            do_note_use(device)
         return AnonymousUser(), device
 
     @staticmethod

@@ -57,7 +57,7 @@ def author_of(actor: Actor, match: Match) -> Author:
     access_match(actor, match, "write")
     return Author(
         user_id=actor.user.pk if actor.user is not None else None,
-        link_id=actor.link.pk if actor.link is not None else None,
+        link_id=actor.link_id,
         pen_id=actor.pen.pk if actor.pen is not None else None,
         organises=organises_match(actor, match),
     )

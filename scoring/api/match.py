@@ -123,12 +123,14 @@ class PenView(MatchView):
         match = self.match("write")
         asked = self.read(PenIn)
         actor = self.actor
+        held = actor.pen
         pen, token = do_take_pen(
             match.pk,
             asked["device"],
-            user_id=actor.user.pk if actor.user is not None else None,
-            link_id=actor.link.pk if actor.link is not None else None,
-            own=actor.pen.pk if actor.pen is not None else None,
+            # Who asks with a pen asks as whoever took it: so it ends where their way in ends.
+            user_id=actor.user.pk if actor.user is not None else held.user_id if held is not None else None,
+            link_id=actor.link_id,
+            own=held.pk if held is not None else None,
             take_over=asked["take_over"],
             uuid=asked.get("uuid"),
         )

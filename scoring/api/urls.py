@@ -14,6 +14,7 @@ from . import (
     practice_positions,
     rulings,
     standings,
+    table_links,
     tables,
     tokens,
 )
@@ -31,6 +32,9 @@ urlpatterns = [
         standings.StandingsView.as_view(),
         name="api-competition-standings",
     ),
+    path("table-links/", table_links.TableLinksView.as_view(), name="api-table-links"),
+    path("table-links/<int:pk>/", table_links.TableLinkView.as_view(), name="api-table-link"),
+    path("table-links/enter/", table_links.EnterView.as_view(), name="api-table-link-enter"),
     path("matches/", matches.MatchesView.as_view(), name="api-matches"),
     path("matches/<int:pk>/", match.StateView.as_view(), name="api-match"),
     path("matches/<int:pk>/innings/", match.InningsView.as_view(), name="api-match-innings"),

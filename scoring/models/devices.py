@@ -42,7 +42,11 @@ class TableLink(Identified):
     created_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
     created_at = models.DateTimeField(default=timezone.now)
     expires = models.DateTimeField()
+    last_used_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+    # Known only to the request that made the link.
+    fresh_token: str | None = None
+    fresh_code: str | None = None
 
     objects = models.Manager.from_queryset(TableLinkQuerySet)()
 

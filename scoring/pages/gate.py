@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 
 from scoring.access import Actor, Forbidden, NotVisible, access_address, access_match, actor_of
-from scoring.models import Match
+from scoring.models import Match, TableLink
 
 View = Callable[..., HttpResponse]
 
@@ -20,24 +20,37 @@ View = Callable[..., HttpResponse]
 def page(view: View) -> View:
     """Wrap `view(request, actor, **kwargs)`: the address is judged, refusals become answers.
 
-    Somebody whom the site does not know is sent to sign in; what may not be known is 404.
+    Somebody who is not signed in is sent to sign in; what may not be known is 404.
     """
 
     @wraps(view)
     def gated(request: HttpRequest, **kwargs: Any) -> HttpResponse:
         actor = actor_of(request)
+        actor.link = link_of(request)
         try:
             name = request.resolver_match.view_name if request.resolver_match else None
             access_address(actor, name, request.method or "GET")
             return view(request, actor, **kwargs)
         except Forbidden:
-            if actor.unknown:
+            if actor.user is None:
                 return redirect_to_login(request.get_full_path())
             raise PermissionDenied from None
         except NotVisible:
             raise Http404 from None
 
     return gated
+
+
+# Where a device that was let in at a table keeps the token of its link, for pages: a browser
+# that opens a page sends no header. Scripts send the token themselves, as every program does,
+# and the API never looks here, so that no foreign page can write in the name of a table.
+LINK_COOKIE = "table_link"
+
+
+def link_of(request: HttpRequest) -> TableLink | None:
+    """Return the table link of the device that asks, if it was let in and the link holds."""
+    token = request.COOKIES.get(LINK_COOKIE)
+    return TableLink.objects.of_token(token) if token else None
 
 
 def match_or_404(actor: Actor, pk: int, right: Literal["read", "write", "correct"] = "read") -> Match:

@@ -11,7 +11,7 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.http import require_safe
 
 from scoring import ledger, projecting, records
-from scoring.access import Actor, organises_match
+from scoring.access import Actor, organises_match, writes_match
 from scoring.models import Match, PlayTable
 from scoring.pens import pen_of
 from scoring.rules.families import FAMILIES
@@ -46,7 +46,8 @@ def score(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "meta": ", ".join(parts),
         "score_data": data,
         "sheet_url": reverse("match-sheet", args=[match.pk]),
-        "back_url": reverse("match", args=[match.pk]),
+        "by_link": data["by_link"],
+        "back_url": reverse("at-the-table") if data["by_link"] else reverse("match", args=[match.pk]),
     }
     return render(request, "scoring/score.html", context)
 
@@ -58,6 +59,7 @@ def score_data(match: Match, actor: Actor, heading: str) -> dict:
     names : player id -> name for narrow columns; full_names : the whole ones.
     pen_held : whether a device holds the pen; the script knows whether it is this one.
     heading : the table, or the match; device : what this pen is called at first.
+    by_link : whether this device writes through the link of its table, whose token it keeps.
     organises : whether this person may correct beside the pen, and after the confirmation.
     tables : [id, name] of the tables where a suspended match may go on.
     families, foul_reasons : [code, words] in the order they are offered.
@@ -76,6 +78,7 @@ def score_data(match: Match, actor: Actor, heading: str) -> dict:
         "pen_held": pen_of(match) is not None,
         "heading": heading,
         "device": heading,
+        "by_link": actor.link is not None and not writes_match(Actor(user=actor.user), match),
         "organises": organises_match(actor, match),
         "tables": tables_of(match),
         "families": [[code, family_name(code)] for code in families],

@@ -21,6 +21,7 @@ from . import (
     spots,
     standings,
     starting,
+    table_links,
     tables,
 )
 
@@ -41,6 +42,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("competitions/<int:pk>/standings/", standings.standings, name="competition-standings"),
     path("competitions/<int:pk>/edit/", competitions.competition_edit, name="competition-edit"),
     path("competitions/<int:pk>/publish/", competitions.competition_publish, name="competition-publish"),
+    path("competitions/<int:pk>/links/", table_links.links, name="competition-links"),
+    path("competitions/<int:pk>/links/revoke/", table_links.links_revoke, name="competition-links-revoke"),
+    path("at-the-table/", table_links.at_the_table, name="at-the-table"),
     path("people/", people.people, name="people"),
     path("people/new/", people.person_new, name="person-new"),
     path("people/<int:pk>/", people.person, name="person"),

@@ -22,6 +22,7 @@ from scoring.access import (
     visible_matches,
 )
 from scoring.coaching import do_ask
+from scoring.linking import do_make_link
 from scoring.models import ApiToken, Club, Competition, Match, Pen, Role, TableLink, hash_secret
 from scoring.own_regulations import do_add_discipline, do_add_rule_set
 from scoring.rules.disciplines import DISCIPLINES
@@ -31,7 +32,7 @@ WHO = ("anonymous", "nobody", "player", "referee", "organiser", "superuser")
 IN = 200
 # The objects of a World by the word that stands in the name of an address; the first that does counts.
 OBJECTS = (
-    "person", "player", "table", "competition", "match", "role", "rule-set", "discipline",
+    "table-link", "person", "player", "table", "competition", "match", "role", "rule-set", "discipline",
     "session", "position", "coaching",
 )  # fmt: skip
 
@@ -46,6 +47,7 @@ EXPECTED = {
     Right.ARRANGE: (401, 403, IN, IN, IN, IN),
     Right.COMPETITION_READ: (404, 404, 404, IN, IN, IN),
     Right.COMPETITION_MANAGE: (404, 404, 404, 403, IN, IN),
+    Right.LINK: (401, 403, 403, 403, IN, IN),
     Right.MATCH_READ: (404, 404, IN, IN, IN, IN),
     Right.MATCH_WRITE: (404, 404, 403, IN, IN, IN),
     Right.MATCH_CORRECT: (404, 404, 403, 403, IN, IN),
@@ -82,6 +84,7 @@ class World:
         self.match = cast.make_match(
             self.player, cast.make_player("Vilemeer"), competition=self.competition, table=self.table
         )
+        self.table_link = do_make_link(self.competition, self.table)
         self.person = cast.make_user("person")
         self.role = Role.objects.create(user=self.person, club=self.match.club, kind=Role.Kind.COACH)
         self.session = cast.make_session(self.player)

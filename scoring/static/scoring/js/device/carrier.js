@@ -152,7 +152,7 @@ export class Carrier {
       this.trouble = "slow-down";
       this.#notBefore = Date.now() + 1000 * (Number(headers.get("Retry-After")) || 30);
     } else if (status === 401) {
-      this.trouble = "signed-out";
+      this.trouble = this.api.token === null ? "signed-out" : "link-ended";
     } else if (status === 403 || status === 404) {
       this.trouble = "no-right";
     } else {

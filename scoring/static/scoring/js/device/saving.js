@@ -18,6 +18,9 @@ export function savingOf(log) {
 const TROUBLES = {
   offline: said("The club does not answer. What is written stays on this device and will be sent."),
   "signed-out": said("Sign in again. What is written stays on this device and will be sent."),
+  "link-ended": said(
+    "The link of this table holds no longer. What is written stays on this device and will be sent once it is let in again.",
+  ),
   "no-right": said("The club does not take entries from this log-in. What is written stays on this device."),
   "slow-down": said("The club asks for a pause. What is written stays on this device and will be sent."),
   "pen-elsewhere": said("This match is being written on another device. Read along, or take the pen."),

@@ -5,6 +5,9 @@
 // empty answer. When the state moved on, the page is fetched again and that part is put in
 // place of the old one; what its data-aloud says goes to the polite region.
 
+import { linkHeaders } from '../device/link.js';
+import { showPrint } from './printing.js';
+
 const EVERY = 5000;
 const HIDDEN = 30000;
 const PART = '[data-follow], [data-sheet]';
@@ -23,7 +26,10 @@ export function follow(page = document, { fetch = globalThis.fetch.bind(globalTh
       stopped = true;
       return;
     }
-    const answer = await fetch(address, { headers: { Accept: 'application/json' }, cache: 'no-cache' });
+    let answer = await ask(address, {});
+    if (answer.status === 404 && linkHeaders() !== null) {
+      answer = await ask(address, linkHeaders()); // a device at a table reads with its link
+    }
     if (answer.status === 401 || answer.status === 403 || answer.status === 404) {
       stopped = true; // the right to read has ended
       return;
@@ -35,6 +41,10 @@ export function follow(page = document, { fetch = globalThis.fetch.bind(globalTh
     seq = state.seq;
     // The page itself was made from an earlier look; it is as new as its own fetch.
     if (!first || String(state.seq) !== part().dataset.seq) await renew();
+  }
+
+  function ask(address, headers) {
+    return fetch(address, { headers: { Accept: 'application/json', ...headers }, cache: 'no-cache' });
   }
 
   async function renew() {
@@ -72,14 +82,6 @@ export function follow(page = document, { fetch = globalThis.fetch.bind(globalTh
     stopped = true;
     clearTimeout(timer);
   };
-}
-
-/** A button that prints is of use only where a script runs. */
-export function showPrint(page = document) {
-  for (const button of page.querySelectorAll('[data-print]')) {
-    button.hidden = false;
-    button.onclick = () => globalThis.print();
-  }
 }
 
 showPrint();

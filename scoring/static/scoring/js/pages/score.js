@@ -1,6 +1,7 @@
 // The scoring page: a match is written by inning or by stroke, into this device first.
 
 import { MatchDesk } from '../device/desk.js';
+import { linkToken } from '../device/link.js';
 import { listen as listenToButtons, tellOpeners } from './score/actions.js';
 import { ShotClock } from './score/clock.js';
 import { Correct } from './score/correct.js';
@@ -196,6 +197,8 @@ async function begin() {
         apiUrl: data.api_url,
         entries: data.entries,
         organises: data.organises,
+        // A device that lost the token is told where to scan the card again.
+        token: data.by_link ? (linkToken() ?? '') : null,
     });
     const page = new ScorePage(desk, data, document.getElementById('score'));
     desk.addEventListener('change', ({ detail }) => {

@@ -89,10 +89,11 @@ export function showSaving(page) {
     flags.hidden = state.flags.length === 0;
     fill('flag-count', interpolate(
         ngettext('%(count)s open flag', '%(count)s open flags', state.flags.length), { count: state.flags.length }));
-    const say = ['signed-out', 'no-right', 'no-storage'].includes(trouble?.code) ? trouble.words : '';
+    const say = ['signed-out', 'link-ended', 'no-right', 'no-storage'].includes(trouble?.code) ? trouble.words : '';
     const notice = slot('trouble');
     notice.hidden = say === '';
     fill('trouble-words', say);
+    slot('table-link').hidden = trouble?.code !== 'link-ended';
     slot('trouble-link').hidden = !['signed-out', 'no-right'].includes(trouble?.code);
     for (const button of all('[data-act="look"]')) {
         mark(button, 'aria-expanded', String(page.view === 'more'));
