@@ -215,7 +215,8 @@ def _notes(one: Belief, practice: bool) -> Iterator[str]:
         )
     if one.club is not None:
         yield gettext(
-            "Intervals come of drawing the %(players)s players anew %(draws)s times (seed %(seed)s), not their strokes."
+            "Intervals come of drawing the %(players)s players anew %(draws)s times (seed %(seed)s), and are no "
+            "narrower than chance alone makes them."
         ) % {"players": one.players, "draws": one.club.draws, "seed": one.club.seed}
         if one.players < FEW_PLAYERS:
             yield gettext("So few players make intervals that are somewhat too narrow.")

@@ -3,13 +3,14 @@
 Promises told before, with and after the stroke, and those of the declared and of the best line, are
 judged apart: they are never pooled. How much is told depends on how many strokes there are
 (`recalibrating.shows`). Where several players are behind the strokes, whatever has an interval is
-found again among players drawn anew, because strokes of one player stray together.
+found again among players drawn anew, because strokes of one player stray together. A handful of
+players drawn anew strays by less than chance alone: no interval is narrower than that of the strokes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from scoring.rules.said import Said
 
 from .calibration import ByChance, Corp, Diagram, Rule, by_chance, by_tenths, corp, diagram
-from .common import OF_RATES, Floats, Interval, chances, of_draws, outcomes, seeded
+from .common import OF_RATES, Floats, Interval, chances, normal_quantile, of_draws, outcomes, seeded
 from .played import SOURCES, TOLD
 from .promises import Promise, promise
 from .recalibrating import (
@@ -140,17 +141,17 @@ def belief(
         return Belief(kind, line, count, summed, found, told(p, o, found), tenths)
     large = in_the_large(p, o, level)
     both = recalibrate(p, o, level) if shown is Shows.DIAGRAM else None
-    drawn = club(p, o, who, level) if count > 1 and large is not None else None
-    slope = None
-    if drawn is None:
+    drawn, slope = None, None
+    if count == 1 or large is None:
         found = verdict(p, o, level)
     else:
+        drawn = _club(p, o, who, level)
+        slope = _slope(p, o, who, level) if both is not None else None
         narrow = 1.0 - (1.0 - level) / 2.0
-        slope = slope_of_players(p, o, who, level) if both is not None else None
         found = _of_players(
-            drawn if slope is None else club(p, o, who, narrow),
+            drawn if slope is None else _club(p, o, who, narrow),
             both,
-            slope and slope_of_players(p, o, who, narrow),
+            slope and _slope(p, o, who, narrow),
         )
     return Belief(
         kind,
@@ -168,6 +169,29 @@ def belief(
         drawn,
         slope,
     )
+
+
+def _club(p: Floats, o: Floats, who: NDArray[np.int64], level: float) -> Club:
+    """Return how the sum held among players drawn anew, no surer than its strokes are."""
+    drawn, large = club(p, o, who, level), in_the_large(p, o, level)
+    if large is None:
+        return drawn
+    width = normal_quantile(level) * 100.0 * float(np.sqrt((p * (1.0 - p)).sum())) / p.size
+    alone = Interval(drawn.gained - width, drawn.gained + width, level)
+    return replace(
+        drawn, of_gained=_wider(drawn.of_gained, alone), of_shift=_wider(drawn.of_shift, large.interval)
+    )
+
+
+def _slope(p: Floats, o: Floats, who: NDArray[np.int64], level: float) -> Interval:
+    """Return the interval of the slope among players drawn anew, no surer than its strokes are."""
+    drawn, both = slope_of_players(p, o, who, level), recalibrate(p, o, level)
+    return drawn if both is None else _wider(drawn, both.of_slope)
+
+
+def _wider(one: Interval, other: Interval) -> Interval:
+    """Return what reaches from the lower of both ends to the higher."""
+    return Interval(min(one.low, other.low), max(one.high, other.high), one.level)
 
 
 def _of_players(summed: Club, both: Recalibration | None, slope: Interval | None) -> Verdict:

@@ -72,6 +72,20 @@ def test_players_drawn_anew_answer_for_what_strays_by_player(monkeypatch):
     assert club.of_slope.low < club.both.slope < club.of_slope.high
 
 
+@pytest.mark.parametrize("players", [2, 8])
+def test_few_players_drawn_anew_raise_no_more_alarms_than_chance(players, monkeypatch):
+    # Promises that hold; drawn anew, two players alone would be called off in half of the runs.
+    monkeypatch.setattr(beliefs_of, "RULES", ())
+    alarms = 0
+    for seed in range(30):
+        p, made = drawn(100 + seed, 120)
+        found = belief("blind", "declared", p, made, np.arange(120) % players)
+        assert found.club.of_shift.low <= found.large.interval.low
+        assert found.club.of_shift.high >= found.large.interval.high
+        alarms += found.found is not Verdict.AS_PROMISED
+    assert alarms <= 7  # at most one in ten is meant; 8 or more would come up once in 100
+
+
 def test_a_calculator_too_bold_for_all_players_is_found_among_them():
     p, made = drawn(6, 3000, slope=0.5)
     assert belief("blind", "declared", p, made, np.arange(3000) % 12).found is Verdict.BOLD
