@@ -96,6 +96,7 @@ def test_tries_are_few_a_minute_and_those_that_fit_are_free(monkeypatch, organis
     cache.clear()
 
 
+@pytest.mark.both_databases
 def test_after_the_revocation_nothing_is_answered_retries_included(organiser, cup):
     table = cast.make_table()
     match = cast.make_match(competition=cup, table=table)
@@ -136,6 +137,16 @@ def test_a_link_opens_its_match_with_the_pen_and_is_its_author(organiser, cup):
     assert TableLink.objects.get().last_used_at is not None
     [listed] = organiser.get("/api/table-links/").json()["results"]
     assert listed["last_used_at"] is not None
+
+
+def test_a_pen_writes_on_where_its_link_runs_out_by_itself(cup):
+    match = cast.make_match(competition=cup, table=cast.make_table())
+    link = do_make_link(cup, match.table)
+    _, token = do_take_pen(match.pk, "tablet", link_id=link.pk)
+    TableLink.objects.update(expires=timezone.now())
+    opening = {"kind": "open", "starter": match.entrant_a_id}
+    assert send(cast.client_for(bearer=link.fresh_token), match, **opening).status_code == 401
+    assert send(cast.client_for(bearer=token), match, **opening).status_code == 201
 
 
 def test_a_pen_is_not_given_through_a_link_that_was_just_revoked(cup):
@@ -202,6 +213,7 @@ def test_a_link_ends_a_day_after_the_last_day_where_the_club_is(cup):
     assert default_expiry(cup, now) == now + DAY
 
 
+@pytest.mark.both_databases
 def test_old_links_are_cleared_away_but_those_that_wrote(cup):
     table = cast.make_table()
     match = cast.make_match(competition=cup, table=table)
