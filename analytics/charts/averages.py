@@ -45,6 +45,7 @@ def moving_average(
     title: Text = None,
     finding: Text = None,
     counts: Text = None,
+    text: Text = None,
 ) -> Chart:
     """Return points over innings in the last `window` innings, after each place of `at`, with its band.
 
@@ -99,7 +100,7 @@ def moving_average(
             Column("high", said("To"), "number", 2),
         ],
         rows=list(zip(at, average, low, high, strict=True)),
-        text=said("Points over innings in the last %(window)s innings.", window=window),
+        text=text or said("Points over innings in the last %(window)s innings.", window=window),
         key=(
             ("line-a", said("average")),
             ("band", said("%(many)s in 100 such bands hold the true average", many=level_of)),

@@ -125,7 +125,8 @@ def run_tail(
     return chart(
         "run-tail",
         title=title or said("Long runs"),
-        finding=finding or said("The longest of %(innings)s innings is %(run)s.", innings=total, run=longest),
+        finding=finding
+        or said("The longest run of %(innings)s innings is %(run)s.", innings=total, run=longest),
         counts=counts or said("%(innings)s innings", innings=total),
         figure={"data": data, "layout": layout},
         columns=columns,

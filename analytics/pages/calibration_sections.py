@@ -19,6 +19,7 @@ from analytics.templatetags.charts import say
 from scoring.pages.words import speak
 from scoring.rules.said import Said, said
 
+from .report_families import only_points_words
 from .reporting import Section
 
 TITLES = {
@@ -198,6 +199,8 @@ def _tilt(one: Belief) -> Iterator[str]:
 
 
 def _notes(one: Belief, practice: bool) -> Iterator[str]:
+    if one.promise.only_points:
+        yield only_points_words()
     if one.kind == "hindsight":
         yield gettext(
             "Told after the outcome was known: whoever told it may have told what came of it. It is no proof."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from fractions import Fraction
 
 from django.utils.translation import gettext, ngettext
 
@@ -11,10 +11,10 @@ from analytics import charts
 from analytics.charts import AverageRow, Chart
 from analytics.charts.chart import Num
 from analytics.report import Report
-from analytics.reports.form import Part
+from analytics.reports.form import WINDOW, Halves, Part
 from analytics.templatetags.charts import say
 from scoring.pages.words import speak
-from scoring.rules.said import said
+from scoring.rules.said import Said, said
 
 from .report_filter import Names
 from .reporting import Section
@@ -36,14 +36,12 @@ def averages_section(report: Report, names: Names) -> Section:
                 [one.average for one in moved],
                 [one.interval.low if one.interval else None for one in moved],
                 [one.interval.high if one.interval else None for one in moved],
-                window=10,
+                window=WINDOW,
                 general=form.estimate.average,
                 title=said("Average of the last ten matches"),
-                finding=said(
-                    "The last ten matches average %(average)s.",
-                    average=Num(moved[-1].average, "average", report.decimals),
-                ),
-                counts=said("%(matches)s matches", matches=len(moved)),
+                finding=_last_words(len(form.moving), moved[-1].average, report.decimals),
+                counts=said("%(matches)s matches", matches=len(form.moving)),
+                text=said("Points over innings in the last ten matches, or in all before the tenth."),
             )
         )
     heads = {
@@ -73,6 +71,13 @@ def averages_section(report: Report, names: Names) -> Section:
     return Section("averages", gettext("Averages with their intervals"), findings, drawn, notes)
 
 
+def _last_words(matches: int, average: Fraction | None, decimals: int) -> Said:
+    shown = Num(average, "average", decimals)
+    if matches < WINDOW:
+        return said("All %(matches)s matches together average %(average)s.", matches=matches, average=shown)
+    return said("The last ten matches average %(average)s.", average=shown)
+
+
 def _average_findings(report: Report) -> Iterator[str]:
     form, whole = report.form, report.form.estimate
     if whole.innings == 0:
@@ -95,20 +100,27 @@ def _average_findings(report: Report) -> Iterator[str]:
         } + (f" {speak(whole.words)}." if whole.words else "")
     elif whole.words:
         yield speak(whole.words) + "."
-    if form.halves is not None and form.halves.interval is not None:
-        yield _halves_words(form.halves.ratio, form.halves.interval)
+    if form.halves is not None:
+        yield _halves_words(form.halves)
 
 
-def _halves_words(ratio: float, interval: Any) -> str:
+def _halves_words(halves: Halves) -> str:
+    interval = halves.interval
     values = {
-        "ratio": say(Num(ratio, "number", 2)),
+        "ratio": say(Num(halves.ratio, "number", 2)),
         "low": say(Num(interval.low, "number", 2)),
         "high": say(Num(interval.high, "number", 2)),
     }
-    text = gettext(
-        "The later half of the matches made %(ratio)s times the points per miss of the earlier half, "
-        "between %(low)s and %(high)s."
-    )
+    if halves.of_matches:
+        text = gettext(
+            "The later half of the matches made %(ratio)s times the points per miss of the earlier half, "
+            "between %(low)s and %(high)s, with 95 in 100."
+        )
+    else:
+        text = gettext(
+            "The later half of the matches made %(ratio)s times the points per miss of the earlier half, "
+            "between %(low)s and %(high)s, with 95 in 100, if form was the same throughout each."
+        )
     if interval.holds(1.0):
         text += " " + gettext("Too early to tell whether anything changed.")
     return text % values

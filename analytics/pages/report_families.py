@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from analytics import charts
 from analytics.charts import Chart, FamilyRow, GainRow
@@ -83,14 +83,17 @@ def _family_findings(report: Report) -> Iterator[str]:
             "family of a miss, and they appear here."
         )
     else:
-        yield gettext("Of %(recorded)s strokes of %(all)s it is recorded what was tried.") % {
-            "recorded": recorded,
-            "all": trying.strokes,
-        }
+        yield ngettext(
+            "Of %(recorded)s stroke of %(all)s it is recorded what was tried.",
+            "Of %(recorded)s strokes of %(all)s it is recorded what was tried.",
+            recorded,
+        ) % {"recorded": recorded, "all": trying.strokes}
     if trying.whole[0] and recorded:
-        yield gettext("%(strokes)s strokes stand in innings that were written whole.") % {
-            "strokes": trying.whole[0]
-        }
+        yield ngettext(
+            "%(strokes)s stroke stands in an inning that was written whole.",
+            "%(strokes)s strokes stand in innings that were written whole.",
+            trying.whole[0],
+        ) % {"strokes": trying.whole[0]}
     for (told, source), promise in trying.promised.items():
         yield promise_words(promise, told, source)
     if trying.by_family is not None:
@@ -100,10 +103,16 @@ def _family_findings(report: Report) -> Iterator[str]:
 def promise_words(promise: Promise, told: str, source: str) -> str:
     """Return what was promised and what came of it, counts first."""
     low, high = promise.central
-    return gettext(
+    text = ngettext(
+        "Promised %(when)s, of %(line)s: %(expected)s of %(strokes)s stroke. Made: %(points)s. "
+        "Chance alone gives %(low)s to %(high)s.",
         "Promised %(when)s, of %(line)s: %(expected)s of %(strokes)s strokes. Made: %(points)s. "
-        "Chance alone gives %(low)s to %(high)s."
-    ) % {
+        "Chance alone gives %(low)s to %(high)s.",
+        promise.strokes,
+    )
+    if promise.only_points:
+        text += " " + only_points_words()
+    return text % {
         "when": speak(TOLD[told]),
         "line": speak(LINES[source]),
         "expected": say(Num(promise.expected, "number", 0)),
@@ -114,13 +123,22 @@ def promise_words(promise: Promise, told: str, source: str) -> str:
     }
 
 
+def only_points_words() -> str:
+    """Return what strokes without a miss among them are worth."""
+    return gettext("All of them are points: where only points are written down so, nothing is proved.")
+
+
 def _by_family_words(promise: Promise, spread: float) -> str:
     """Return what strokes of which the family alone is known would give, and what they gave."""
     low, high = promise.central
-    return gettext(
+    return ngettext(
+        "Of %(strokes)s stroke the family is known and the position is not: an ordinary line of the family, "
+        "played with a spread of %(spread)s, would give %(expected)s points. Made: %(points)s. Chance alone "
+        "gives %(low)s to %(high)s. This is never added to promises of a position.",
         "Of %(strokes)s strokes the family is known and the position is not: an ordinary line of each family, "
         "played with a spread of %(spread)s, would give %(expected)s points. Made: %(points)s. Chance alone "
-        "gives %(low)s to %(high)s. This is never added to promises of a position."
+        "gives %(low)s to %(high)s. This is never added to promises of a position.",
+        promise.strokes,
     ) % {
         "strokes": promise.strokes,
         "spread": say(Num(spread, "number", 2)),

@@ -78,7 +78,12 @@ def spread_section(report: Report) -> Section:
     findings = [speak(STAGES[last["stage"]])]
     if last["to_settle"]:
         findings.append(
-            gettext("About %(count)s strokes more would settle it.") % {"count": last["to_settle"]}
+            ngettext(
+                "About %(count)s stroke more would settle it.",
+                "About %(count)s strokes more would settle it.",
+                last["to_settle"],
+            )
+            % {"count": last["to_settle"]}
         )
     shown = [one for one in points if one["usable"]]
     drawn: list[Chart] = []
@@ -166,8 +171,9 @@ def _streak_words(report: Report) -> str | None:
         return None
     return gettext(
         "After two own points in a row %(points)s of %(strokes)s strokes scored: %(difference)s of 100 beside "
-        "the same strokes in any other order, between %(low)s and %(high)s by chance alone."
+        "the same strokes in any other order; chance alone gives %(low)s to %(high)s (%(level)s in 100)."
     ) % {
+        "level": round(100 * found.interval.level),
         "points": found.points,
         "strokes": found.strokes,
         "difference": signed(100 * found.difference),
@@ -178,7 +184,7 @@ def _streak_words(report: Report) -> str | None:
 
 def signed(value: float) -> str:
     """Return a number with one decimal and its sign."""
-    return ("+" if value > 0 else "") + say(Num(value, "number", 1)).replace("-", "−")
+    return say(Num(value, "signed", 1))
 
 
 def _after(report: Report) -> Chart:
@@ -190,9 +196,17 @@ def _after(report: Report) -> Chart:
     ]
     streaks = running.streaks
     if streaks is not None and streaks.after_point is not None:
-        finding: Any = said(
-            "After an own point %(more)s more of 100 strokes score than at first in an inning, counted match by match.",
-            more=Num(100 * streaks.after_point, "number", 1),
+        apart = Num(100 * abs(streaks.after_point), "number", 1)
+        finding: Any = (
+            said(
+                "After an own point %(more)s more of 100 strokes score than at first in an inning, counted match by match.",
+                more=apart,
+            )
+            if streaks.after_point >= 0
+            else said(
+                "After an own point %(fewer)s fewer of 100 strokes score than at first in an inning, counted match by match.",
+                fewer=apart,
+            )
         )
     else:
         finding = said(

@@ -11,7 +11,7 @@ import numpy as np
 
 from .averages import Sheet, best, moving
 from .common import Interval
-from .comparing import TwoAverages, two_averages
+from .comparing import seasons, two_averages
 from .intervals import LEAST_MATCHES, Estimate, estimate, over_matches
 from .played import Played
 
@@ -48,6 +48,18 @@ class Moved:
 
 
 @dataclass(frozen=True)
+class Halves:
+    """Points per miss of the later half of the matches over the earlier one, with its interval.
+
+    of_matches : the interval is over matches, and so allows for form; else it holds at constant form.
+    """
+
+    ratio: float
+    interval: Interval
+    of_matches: bool
+
+
+@dataclass(frozen=True)
 class Form:
     """Official figures first. best: points, innings and id of the match; high_run_open: the distance cut it.
 
@@ -65,7 +77,7 @@ class Form:
     high_run_open: bool
     moving: tuple[Moved, ...]
     parts: dict[str, tuple[Part, ...]]
-    halves: TwoAverages | None
+    halves: Halves | None
 
 
 def read_form(played: Played, window: int = WINDOW) -> Form:
@@ -155,8 +167,11 @@ def _windows(sheets: Sequence[Sheet], window: int) -> list[Interval | None]:
     return found
 
 
-def _halves(sheets: Sequence[Sheet]) -> TwoAverages | None:
-    """Return the later half of the matches against the earlier one; None where one has no miss or point."""
+def _halves(sheets: Sequence[Sheet]) -> Halves | None:
+    """Return the later half of the matches against the earlier one; None where one has no miss or point.
+
+    Over matches from six with a miss on each side on.
+    """
     half = len(sheets) // 2
     if half < 1:
         return None
@@ -165,4 +180,10 @@ def _halves(sheets: Sequence[Sheet]) -> TwoAverages | None:
     misses = tuple(sum(sheet.misses for sheet in side) for side in sides)
     if min(misses) < 1 or min(points) < 1:
         return None
-    return two_averages((points[0], points[1]), (misses[0], misses[1]))
+    told = [[(sheet.points, sheet.misses) for sheet in side if sheet.misses] for side in sides]
+    if min(map(len, told)) >= LEAST_MATCHES and all(any(made for made, _ in side) for side in told):
+        # The interval needs no draws, and the chance of it is not told.
+        found = seasons(told[0], told[1], draws=1)
+        return Halves(found.ratio, found.interval, True)
+    alike = two_averages((points[0], points[1]), (misses[0], misses[1]))
+    return None if alike.interval is None else Halves(alike.ratio, alike.interval, False)

@@ -127,7 +127,7 @@ def estimate(sheets: Sequence[Sheet], level: float = OF_AVERAGES) -> Estimate:
         method, interval, phi = "matches", found.interval, found.phi
     else:
         method, interval = "jeffreys", jeffreys(points, misses, level)
-        words = said("if your form was the same throughout")
+        words = said("if form was the same throughout")
     return Estimate(
         average(points, innings),
         average(points, misses),

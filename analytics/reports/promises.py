@@ -75,6 +75,11 @@ class Promise:
     central: tuple[int, int]
     level: float
 
+    @property
+    def only_points(self) -> bool:
+        """Whether no stroke of several is a miss: as where misses are not written down."""
+        return self.points == self.strokes > 1
+
 
 def law(promised: ArrayLike) -> Law:
     """Return the law of the points that strokes of given chances make, exactly.

@@ -203,14 +203,14 @@ def _words(innings: int, p_two: float, few: bool) -> Said:
     if p_two > 0.1:
         if innings < LEAST_INNINGS:
             return said(
-                "Your runs look like those of a player without streaks. "
+                "The runs look like those of a player without streaks. "
                 "%(innings)s innings could not show a small effect.",
                 innings=innings,
             )
-        return said("Your runs look like those of a player without streaks.")
+        return said("The runs look like those of a player without streaks.")
     if few:
-        return said("Your points come in fewer and longer runs than chance alone gives.")
-    return said("Your points are spread over more innings than chance alone gives.")
+        return said("The points come in fewer and longer runs than chance alone gives.")
+    return said("The points are spread over more innings than chance alone gives.")
 
 
 def expected_proportion(strokes: int, after: int, p: float) -> float:

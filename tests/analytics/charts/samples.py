@@ -60,7 +60,7 @@ def run_charts() -> list[Chart]:
             innings,
             law,
             finding=said(
-                "Your runs look like those of a player without streaks. %(innings)s innings could not show a small effect.",
+                "The runs look like those of a player without streaks. %(innings)s innings could not show a small effect.",
                 innings=214,
             ),
         ),

@@ -68,6 +68,19 @@ def test_what_was_promised_stands_beside_what_was_made(organiser, player):
     assert "General average 1.666: 5 points in 3 innings of one match." in text
 
 
+def test_promises_of_points_alone_are_said_to_prove_nothing(organiser, player):
+    match = a_match(player)
+    promise(match, 2, 0.5)
+    text = page_of(organiser, player).content.decode()
+    assert "0 of 1 stroke. Made: 1." in text
+    assert "All of them are points" not in text
+    promise(match, 3, 0.25)
+    assert "1 of 2 strokes. Made: 2." in (text := page_of(organiser, player).content.decode())
+    assert "All of them are points" in text
+    promise(match, 4, 0.25)
+    assert "All of them are points" not in page_of(organiser, player).content.decode()
+
+
 def test_no_match_is_said_in_plain_words(organiser, player):
     text = page_of(organiser, player).content.decode()
     assert "No match was begun yet." in text

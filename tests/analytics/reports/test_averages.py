@@ -62,7 +62,7 @@ def test_the_interval_follows_the_number_of_matches(matches, method):
     found = intervals.estimate([Sheet(15 + n % 3, 25, 25) for n in range(matches)])
     assert found.method == method
     assert (found.phi is not None) == (method == "matches")
-    assert str(found.words or "").startswith("if your form") == (method == "jeffreys")
+    assert str(found.words or "").startswith("if form") == (method == "jeffreys")
 
 
 def test_under_ten_innings_there_is_no_interval_and_after_one_no_word():

@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from scipy.stats import binomtest
 
+from analytics.reports.comparing import two_averages
 from analytics.reports.form import read_form
 from analytics.reports.rates import rate, wilson
 from analytics.reports.running import read_running, read_streak
@@ -29,6 +30,17 @@ def test_averages_are_exact_and_told_by_part():
 def test_a_high_run_that_only_the_distance_cut_is_at_least_so_long():
     assert read_form(as_played([[1, 0, 1, 1]])).high_run_open
     assert not read_form(as_played([[1, 1, 0, 1, 1]])).high_run_open
+
+
+def test_halves_are_compared_over_matches_from_six_on_each_side():
+    few, many = (read_form(drawn(3, matches, 30, 0.4)) for matches in (11, 12))
+    assert (few.halves.of_matches, many.halves.of_matches) == (False, True)
+    # The days of these players differ: over matches less is sure than if form were the same.
+    days = [[1, 0] * 20, [0] * 20, [1, 1, 0] * 9, [1, 0, 0] * 9, [0, 1, 0] * 8, [1, 1, 1, 0] * 6]
+    halves = read_form(as_played([*days, *days[::-1]])).halves
+    alike = two_averages((81, 81), (84, 84)).interval
+    assert halves.ratio == pytest.approx(1.0)
+    assert halves.interval.high > alike.high
 
 
 def test_no_match_has_no_average_and_no_run():
