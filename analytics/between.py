@@ -205,7 +205,7 @@ class Between:
 
 def read_pair(pk: int, other: int) -> tuple[Player, Player]:
     """Return two different players, whoever was merged into somebody as that somebody. Raises NotVisible."""
-    rows = {row.pk: row for row in Player.objects.named().filter(pk__in=(pk, other))}
+    rows = {row.pk: row for row in Player.objects.named().filter(Q(pk=pk) | Q(pk=other))}
     if len(rows) < 2:
         raise NotVisible
     kept = [rows[one].merged_into_id or one for one in (pk, other)]

@@ -122,6 +122,8 @@ def _id(values: Mapping[str, Any], name: str) -> int | None:
     text = str(values.get(name) or "")
     if not text:
         return None
-    if not (text.isascii() and text.isdigit()) or not 1 <= int(text[:20]) <= _LARGEST:
+    digits = text.lstrip("0")
+    # No id has more than 19 digits, and thousands of them are not even read.
+    if not (text.isascii() and text.isdigit()) or not 1 <= int(digits[:20] or 0) <= _LARGEST:
         raise Malformed(name, said("send a number, as the lists show them"))
-    return int(text)
+    return int(digits)

@@ -16,6 +16,9 @@ from scoring.models import Match, TableLink
 
 View = Callable[..., HttpResponse]
 
+# No row has a greater number, and a database cannot even be asked for one.
+LARGEST = 2**63 - 1
+
 
 def page(view: View) -> View:
     """Wrap `view(request, actor, **kwargs)`: the address is judged, refusals become answers.
@@ -30,6 +33,8 @@ def page(view: View) -> View:
         try:
             name = request.resolver_match.view_name if request.resolver_match else None
             access_address(actor, name, request.method or "GET")
+            if any(isinstance(key, int) and key > LARGEST for key in kwargs.values()):
+                raise NotVisible
             return view(request, actor, **kwargs)
         except Forbidden:
             if actor.user is None:

@@ -161,6 +161,12 @@ def test_nobody_stands_beside_himself_and_merged_players_lead_on(organiser, play
     assert organiser.get(address(old, one)).status_code == 404
 
 
+@pytest.mark.parametrize("other", [999_999, 10**20])
+def test_nobody_stands_beside_a_player_who_is_not(organiser, players, other):
+    for name in ("player-against", "api-player-against"):
+        assert organiser.get(reverse(name, args=[players[0].pk, other])).status_code == 404
+
+
 def test_a_format_that_cannot_be_read_is_told_beside_its_field(organiser, players):
     one, two = players
     text = main_of(organiser.get(address(one, two), {"distance": "20", "sets_to_win": "many"}))

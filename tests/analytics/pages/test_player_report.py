@@ -101,6 +101,19 @@ def test_a_filter_that_cannot_be_read_is_told_beside_its_field(organiser, player
     assert "write a day as 2026-03-31" in answer.content.decode()
 
 
+@pytest.mark.parametrize("digits", ["0" * 19 + "1" + "9" * 30, "9" * 20, "0" * 20])
+def test_numbers_that_no_row_has_are_told_beside_the_filter(organiser, player, digits):
+    a_match(player, make_competition())
+    text = page_of(organiser, player, competition=digits).content.decode()
+    assert "send a number, as the lists show them" in text
+
+
+def test_numbers_of_rows_may_begin_with_zeros(organiser, player):
+    cup = make_competition()
+    a_match(player, cup)
+    assert "3 innings of one match" in page_of(organiser, player, competition=f"00{cup.pk}").content.decode()
+
+
 def test_each_chart_is_had_as_csv_with_the_filter(organiser, player):
     cup = make_competition()
     a_match(player, cup)

@@ -226,6 +226,10 @@ def test_what_a_coach_sets_is_begun_by_the_pupil(mira, player, coach, at_the_sid
     assert "1 of 1" in said
 
 
+def test_a_number_that_no_pupil_has_is_not_found(coach, at_the_side):
+    assert at_the_side.get(f"/practice/pupils/{10**20}/").status_code == 404
+
+
 def test_a_coach_reads_a_session_and_never_writes_it(player, coach, at_the_side):
     coaching = do_agree(do_ask(coach, player).pk)
     session = cast.make_session(player)
