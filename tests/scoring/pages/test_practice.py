@@ -99,6 +99,8 @@ def test_attempts_are_written_without_a_script_and_read_back(mira, player):
     page = try_it(mira, session, "missed").content.decode()
     assert [one.outcome for one in Attempt.objects.order_by("order")] == ["made", "missed"]
     assert "made, missed" in page
+    without_script = page.split("<noscript>")[1].split("</noscript>")[0]
+    assert 'value="end"' in without_script
 
 
 def test_the_same_form_twice_writes_one_attempt(mira, player):
