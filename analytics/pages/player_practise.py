@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.text import capfirst
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from analytics.played.asked import Asked
 from analytics.practice_advice import Practise, plan_of, read_practise
 from analytics.report import Report, access_report, read_report
+from analytics.reports.practising import Block
 from scoring.access import Actor, NotVisible
 from scoring.models import Club, Player, PracticePosition
 from scoring.pages.gate import page
@@ -58,6 +61,7 @@ def player_practise(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse
         "seed": seed,
         "plan": _shown(plan, positions),
         "session": advice.session,
+        "reached": _reached(advice.session.blocks) if advice.session else [],
         **head_of(report, names, club, wrong, request.GET, actor),
     }
     return answer(request, "analytics/practise.html", context, sections_of(report, advice, practice))
@@ -100,6 +104,20 @@ def _begin(
         created_by=actor.user,
     )
     return redirect("practice-session", pk=session.pk)
+
+
+def _reached(blocks: Sequence[Block]) -> list[str]:
+    """Return of each family how often its goal is reached as things stand."""
+    return [
+        gettext("%(family)s: %(goal)s of %(strokes)s, reached about %(times)s times in 100 as things stand.")
+        % {
+            "family": capfirst(family_name(block.name)),
+            "goal": block.goal,
+            "strokes": block.repetitions,
+            "times": round(100 * block.today),
+        }
+        for block in blocks
+    ]
 
 
 def _shown(plan: list[dict[str, Any]], positions: list[PracticePosition]) -> list[dict[str, Any]]:

@@ -28,7 +28,7 @@ NAMED = 0.6
 QUARTER, ALIKE, LEAST_PLAYERS = 0.75, 0.2, 4
 # A session: strokes a block, and the different items that fit into one.
 BLOCK, ITEMS = 10, 3
-# The goal of a block is reached about one time in four as things stand.
+# A goal asks for no more than what is reached one time in four as things stand.
 STRETCH = 0.25
 
 

@@ -85,6 +85,9 @@ def test_the_player_begins_the_session_that_was_shown(client, player):
         assert f'<td class="num">{one["repetitions"]}</td><td class="num">{one["goal"]}</td>' in page
     api = client_for(player.user).get(f"/api/players/{player.pk}/practise/", {"seed": "5"}).json()
     assert api["named"] == "bank"
+    for block in api["session"]:
+        told = f"{block['goal']} of {block['strokes']}, reached about {100 * block['today']:.0f} times in 100"
+        assert told in page
     assert sum(block["strokes"] for block in api["session"]) == 40
 
 
