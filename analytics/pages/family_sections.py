@@ -158,7 +158,8 @@ def _by_tenths(one: Promised) -> Chart:
         ],
         name=f"promised-{one.told}-{one.source}",
         title=said("Promised %(when)s, of %(line)s", when=TOLD[one.told], line=LINES[one.source]),
-        counts=said("%(strokes)s strokes with a promise", strokes=one.promise.strokes),
+        counts=ngettext("%(n)s stroke with a promise", "%(n)s strokes with a promise", one.promise.strokes)
+        % {"n": one.promise.strokes},
     )
 
 

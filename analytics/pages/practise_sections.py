@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from analytics import charts
 from analytics.charts import Chart, PracticeRow, RateRow
@@ -123,7 +123,8 @@ def _positions(practise: Practise) -> Section:
                 made=sum(one.made for one in practise.positions),
                 tried=sum(one.tried for one in practise.positions),
             ),
-            counts=said("%(positions)s positions", positions=len(practise.positions)),
+            counts=ngettext("%(n)s position", "%(n)s positions", len(practise.positions))
+            % {"n": len(practise.positions)},
             text=said("Practice is never mixed with matches. Counts only under 20 attempts."),
         )
     ]

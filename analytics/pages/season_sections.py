@@ -82,9 +82,11 @@ def _played_findings(found: ClubSeason) -> Iterator[str]:
             "average": found.game.cut(season.points, season.innings),
         }
     if season.strokes:
-        yield gettext("%(strokes)s strokes were written down one by one.") % {
-            "strokes": say(Num(season.strokes))
-        }
+        yield ngettext(
+            "%(strokes)s stroke was written down by itself.",
+            "%(strokes)s strokes were written down one by one.",
+            season.strokes,
+        ) % {"strokes": say(Num(season.strokes))}
 
 
 def _averages_section(found: ClubSeason, actor: Actor) -> Section:

@@ -100,6 +100,8 @@ def test_the_filter_is_kept_and_narrows():
     a_match(make_competition("Winter Cup", published=True))
     assert "One match is over." in page_of(competition=cup.pk)
     assert "No match is among these." in page_of(since="2031-01-01")
+    assert "<span>from 1 Jan 2031 on</span>" in page_of(since="2031-01-01")
+    assert "<span>until 1 Jan 2031</span>" in page_of(until="2031-01-01")
     assert call(since="soon").status_code == 400
     assert call(competition=cup.pk).json()["matches"] == 1
 
