@@ -64,7 +64,7 @@ def what_happened(told: MatchStory) -> Section:
     if extra:
         findings.append(_extra_words(told, extra[0]))
     notes = []
-    if _unlike(told):
+    if told.leads and _unlike(told):
         notes.append(
             gettext(
                 "The distances differ: ahead is who has made the larger share of the own distance. The drawing "

@@ -78,9 +78,9 @@ def _one_player(sheet: Written, side: int) -> list[Doubt]:
         reason = said("%(points)s points at a distance of %(distance)s.", points=points, distance=far)
         found.append(_certain("distance", reason, side))
     if points and not innings:
-        found.append(
-            _certain("no-innings", said("%(points)s points without an inning.", points=points), side)
-        )
+        one = said("One point without an inning.")
+        reason = one if points == 1 else said("%(points)s points without an inning.", points=points)
+        found.append(_certain("no-innings", reason, side))
     high = None if sheet.high_run is None else sheet.high_run[side]
     if high is not None and not high <= points <= high * innings:
         reason = said(
@@ -119,7 +119,8 @@ def _after_the_end(rules: Rules, runs: tuple[Sequence[int], Sequence[int]]) -> l
     for side in (0, 1):
         more = len(runs[side]) - last[side]
         if more > 0:
-            reason = said("%(innings)s innings stand after the end.", innings=more)
+            one = said("One inning stands after the end.")
+            reason = one if more == 1 else said("%(innings)s innings stand after the end.", innings=more)
             found.append(_certain("after-end", reason, side))
     return found
 
@@ -177,11 +178,19 @@ def too_fast(
     soon = np.flatnonzero(gaps < least)
     if not len(soon):
         return []
-    reason = said(
-        "%(strokes)s strokes came less than %(seconds)s seconds after the one before, the quickest after %(quickest)s.",
-        strokes=len(soon),
-        seconds=f"{least:g}",
-        quickest=f"{max(0.0, float(gaps.min())):.1f}",
-    )
+    seconds, quickest = f"{least:g}", f"{max(0.0, float(gaps.min())):.1f}"
+    if len(soon) == 1:
+        reason = said(
+            "One stroke came less than %(seconds)s seconds after the one before: after %(quickest)s.",
+            seconds=seconds,
+            quickest=quickest,
+        )
+    else:
+        reason = said(
+            "%(strokes)s strokes came less than %(seconds)s seconds after the one before, the quickest after %(quickest)s.",
+            strokes=len(soon),
+            seconds=seconds,
+            quickest=quickest,
+        )
     about = tuple((int(at + 1) if keys is None else keys[int(at) + 1]) for at in soon)
     return [Doubt("too-fast", reason, about=about)]

@@ -177,4 +177,6 @@ def test_strokes_closer_than_can_be_played():
     (found,) = too_fast([0, 30, 31, 60, 62.5], keys="abcde")
     assert found.about == ("c", "e")
     assert str(found.reason).startswith("2 strokes came less than 3 seconds")
+    [found] = too_fast([0.0, 20.0, 21.5])
+    assert str(found.reason) == "One stroke came less than 3 seconds after the one before: after 1.5."
     assert too_fast([0, 1, 40])[0].about == (1,)
