@@ -147,6 +147,9 @@ def cell(value: Any, column: Column, say: Callable[[Text], str]) -> str:
     return say(value if column.kind == "text" else Num(value, column.kind, column.digits))
 
 
+_PLAIN = (float, int, bool, type(None))
+
+
 def _drawn(part: Any, say: Callable[[Text], str]) -> Any:
     """Return a part of a figure as JSON, its texts said and harmless.
 
@@ -155,7 +158,7 @@ def _drawn(part: Any, say: Callable[[Text], str]) -> Any:
     if isinstance(part, dict):
         return {name: _drawn(value, say) for name, value in part.items()}
     if isinstance(part, list | tuple):
-        return [_drawn(value, say) for value in part]
+        return [value if type(value) in _PLAIN else _drawn(value, say) for value in part]
     if part is None or isinstance(part, bool | int | float):
         return part
     return say(part).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -118,5 +118,7 @@ def together(laws: Sequence[Floats]) -> tuple[int, Floats]:
 
 
 def _cut(start: int, law: Floats) -> tuple[int, Floats]:
-    some = np.flatnonzero(law > NO_CHANCE)
+    if law[0] > NO_CHANCE and law[-1] > NO_CHANCE:
+        return start, law
+    (some,) = (law > NO_CHANCE).nonzero()
     return start + int(some[0]), law[some[0] : some[-1] + 1]

@@ -12,7 +12,7 @@ import numpy as np
 from .averages import Sheet, best, moving
 from .common import Interval
 from .comparing import seasons, two_averages
-from .intervals import LEAST_MATCHES, Estimate, estimate, over_matches
+from .intervals import LEAST_MATCHES, Estimate, estimate, through_matches
 from .played import Played
 
 # The moving average looks back over so many matches.
@@ -151,20 +151,10 @@ def _moving(played: Played, sheets: Sequence[Sheet], window: int) -> tuple[Moved
         official["opponent"].tolist(),
         pairs,
         moving(pairs, window) if pairs else (),
-        _windows(sheets, window),
+        through_matches([(sheet.points, sheet.misses) for sheet in sheets], window),
         strict=True,
     )
     return tuple(Moved(match, day, other, *pair, *rest) for match, day, other, pair, *rest in rows)
-
-
-def _windows(sheets: Sequence[Sheet], window: int) -> list[Interval | None]:
-    """Return the interval after each match, over the matches of the window; None where they tell none."""
-    found: list[Interval | None] = []
-    for end in range(1, len(sheets) + 1):
-        told = [(one.points, one.misses) for one in sheets[max(0, end - window) : end] if one.misses]
-        fits = len(told) >= LEAST_MATCHES and any(points for points, _ in told)
-        found.append(over_matches(told).interval if fits else None)
-    return found
 
 
 def _halves(sheets: Sequence[Sheet]) -> Halves | None:

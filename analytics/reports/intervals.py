@@ -88,6 +88,35 @@ def over_matches(matches: Sequence[tuple[int, int]], level: float = OF_AVERAGES)
     return OverMatches(Fraction(points, misses), phi, Interval(a * exp(-width), a * exp(width), level))
 
 
+def through_matches(
+    matches: Sequence[tuple[int, int]], window: int, least: int = LEAST_MATCHES, level: float = OF_AVERAGES
+) -> list[Interval | None]:
+    """Return after each match the interval of `over_matches` over the last `window` ones with a miss among them.
+
+    None where fewer than `least` of these had a miss, or none of them a point. All windows are
+    worked out at once: a report holds thousands.
+    """
+    from numpy.lib.stride_tricks import sliding_window_view
+    from scipy.special import stdtrit
+
+    if not matches:
+        return []
+    both = np.array(matches, dtype=np.float64)
+    both[both[:, 1] <= 0.0] = 0.0
+    padded = np.concatenate([np.zeros((window - 1, 2)), both])
+    made, missed = np.moveaxis(sliding_window_view(padded, window, axis=0), 1, 0)
+    points, misses, told = made.sum(axis=1), missed.sum(axis=1), (missed > 0).sum(axis=1)
+    fits = (told >= max(2, least)) & (points > 0)
+    made, missed, points, told = made[fits], missed[fits], points[fits], told[fits]
+    a = points / misses[fits]
+    square = (made - a[:, None] * missed) ** 2
+    strays = (square / (np.where(missed > 0, missed, 1.0) * (a * (1.0 + a))[:, None])).sum(axis=1)
+    phi = strays / (told - 1)
+    widths = stdtrit(told - 1, tails(level)[1]) * np.sqrt(np.maximum(1.0, phi) * (1.0 + a) / points)
+    ends = zip((a * np.exp(-widths)).tolist(), (a * np.exp(widths)).tolist(), strict=True)
+    return [Interval(*next(ends), level) if fit else None for fit in fits.tolist()]
+
+
 @dataclass(frozen=True)
 class Estimate:
     """The official average, points per miss, what is known of it, and the words that must stand beside.

@@ -139,7 +139,9 @@ def stratified(matches: Sequence[Strokes], level: float = OF_RATES) -> Streakine
     """Return the exact test over matches, their laws multiplied out. Raises ValueError without any."""
     if not matches:
         raise ValueError("a match is needed")
-    start, chances = together([law(match.misses, match.points, match.last) for match in matches])
+    # Many matches of a season share their law.
+    told = {key: law(*key) for key in {(match.misses, match.points, match.last) for match in matches}}
+    start, chances = together([told[match.misses, match.points, match.last] for match in matches])
     scoring = sum(match.scoring for match in matches)
     at = scoring - start
     inside = 0 <= at < len(chances)
