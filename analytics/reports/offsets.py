@@ -156,8 +156,11 @@ def adjusted(p_values: ArrayLike) -> Floats:
 def _lost(odds: Floats) -> Any:
     """Sum over strokes of log(1 + odds exp(d)), as a polynomial in d; its slope is the points expected."""
 
+    # One logarithm for eight strokes: of odds below 1e16 no product leaves what a float holds.
+    eights = np.append(odds, np.zeros(-odds.size % 8)).reshape(8, -1)
+
     def at(nodes: Floats) -> Floats:
-        return np.array([np.log(1.0 + odds * factor).sum() for factor in np.exp(nodes)])
+        return np.array([np.log((1.0 + eights * factor).prod(axis=0)).sum() for factor in np.exp(nodes)])
 
     return Chebyshev.interpolate(at, TERMS, domain=[-FARTHEST, FARTHEST])
 

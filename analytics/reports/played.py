@@ -122,9 +122,8 @@ class Played:
         misses = np.bincount(innings.of[innings.ended], minlength=count)
         written = np.bincount(innings.of, minlength=count) > 0
         found = []
-        for at, points, played, distance in zip(
-            official.index, official["points"], official["innings"], official["distance"], strict=True
-        ):
+        columns = (official[name].tolist() for name in ("points", "innings", "distance"))
+        for at, points, played, distance in zip(official.index, *columns, strict=True):
             missed = int(misses[at]) if written[at] else int(played) - int(points == distance)
             found.append(Sheet(int(points), int(played), max(0, missed)))
         return found
