@@ -16,6 +16,7 @@ from django.utils.translation import gettext
 from analytics.club_figures import chances_in, club_in, figures_of
 from analytics.played.asked import Asked
 from analytics.played.reading import ids_of, read_played
+from analytics.remembering import digest, once
 from analytics.reports.form import Form, read_form
 from analytics.reports.permuting import Streak
 from analytics.reports.played import Played
@@ -46,25 +47,35 @@ class Report:
     computed_at: datetime.datetime
 
     @cached_property
+    def digest(self) -> bytes:
+        """What was played, as a key of what was worked out from it."""
+        return digest(self.played)
+
+    @cached_property
     def form(self) -> Form:
         """Averages, of confirmed matches."""
-        return read_form(self.played)
+        return once(("form", self.digest), lambda: read_form(self.played))
 
     @cached_property
     def running(self) -> Running:
         """Runs and streaks, of every inning that counts."""
-        return read_running(self.played)
+        return once(("running", self.digest), lambda: read_running(self.played))
 
     @cached_property
     def streak(self) -> Streak | None:
         """What follows on two points in a row, against the same strokes in other orders."""
-        return read_streak(self.played)
+        return once(("streak", self.digest), lambda: read_streak(self.played))
 
     @cached_property
     def trying(self) -> Trying:
         """Families and promises, of every stroke that counts."""
         figures = figures_of(self.asked.discipline or "")
-        return read_trying(self.played, club_in(figures), chances_in(figures, self.spread))
+        club, ordinary = club_in(figures), chances_in(figures, self.spread)
+        # The club's rates are a handful of numbers, and written out they are their own key.
+        return once(
+            ("trying", self.digest, repr(club), repr(ordinary)),
+            lambda: read_trying(self.played, club, ordinary),
+        )
 
     @cached_property
     def spread(self) -> float:
