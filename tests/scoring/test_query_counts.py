@@ -12,7 +12,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from scoring.models import Match, MatchProjection, Player
+from scoring.coaching import do_agree, do_ask
+from scoring.models import Match, MatchProjection, Player, Role
 from scoring.pens import do_take_pen
 from tests.cast import (
     CAST,
@@ -21,6 +22,7 @@ from tests.cast import (
     make_match,
     make_organiser,
     make_player,
+    make_role,
     make_table,
     make_user,
 )
@@ -37,6 +39,11 @@ PAGES = {
     "match-score": "/matches/{match}/score/",
     "players": "/players/",
     "player": "/players/{player}/",
+    "player-report": "/players/{player}/report/",
+    "api-player-report": "/api/players/{player}/report/",
+    "player-practise": "/players/{player}/practise/",
+    "api-player-practise": "/api/players/{player}/practise/",
+    "api-player-calibration": "/api/calibration/?player={player}",
     "match-story": "/matches/{match}/story/",
     "player-against": "/players/{player}/against/{other}/",
     "api-match-story": "/api/matches/{match}/story/",
@@ -95,6 +102,20 @@ def test_reading_asks_as_often_as_the_baseline_whatever_the_amount(name):
         match = matches(number, length)
         user_free = PAGES[name].format(match=match.pk, player=match.entrant_a_id, other=match.entrant_b_id)
         counts.append(asked(client, user_free))
+    assert counts[0] == counts[1]
+    counted(name, counts[0])
+
+
+@pytest.mark.parametrize(("name", "address"), [("coach", "/coach/"), ("api-coach", "/api/coach/")])
+def test_a_coach_reads_many_pupils_as_often_as_one(name, address):
+    counts = []
+    coach = make_role(Role.Kind.COACH)
+    client = client_for(coach)
+    for number, length in ((1, 4), (3, 10)):
+        match = matches(number, length)
+        for pk in (match.entrant_a_id, match.entrant_b_id)[:number]:
+            do_agree(do_ask(coach, Player.objects.get(pk=pk)).pk)
+        counts.append(asked(client, address))
     assert counts[0] == counts[1]
     counted(name, counts[0])
 
