@@ -43,7 +43,7 @@ PAGES = {
     "api-player-report": "/api/players/{player}/report/",
     "player-practise": "/players/{player}/practise/",
     "api-player-practise": "/api/players/{player}/practise/",
-    "api-player-calibration": "/api/calibration/?player={player}",
+    "api-player-calibration": "/api/players/{player}/calibration/",
     "match-story": "/matches/{match}/story/",
     "player-against": "/players/{player}/against/{other}/",
     "api-match-story": "/api/matches/{match}/story/",
