@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
-from functools import lru_cache, partial
 from typing import Any
 
 from django import template
@@ -15,7 +14,7 @@ from django.templatetags.static import static
 from django.utils.formats import date_format, number_format
 from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from analytics.charts import Chart, told
 from analytics.charts.chart import Column, Num, cell, plain, say_in, undefined
@@ -28,27 +27,12 @@ register = template.Library()
 
 def show(number: Num) -> str:
     """Return a number or a date as the reader's language writes it."""
-    return _shown(number, get_language())
-
-
-def _shown(number: Num, language: str | None) -> str:
     value = number.value
     if undefined(value) or number.kind == "text":
         return plain(number)
     if isinstance(value, date | datetime):
-        return _day(value, language)
-    return _number(plain(number), number.kind == "count", language)
-
-
-@lru_cache(maxsize=4096)
-def _day(day: date, _language: str | None) -> str:
-    """Return a day as the reader's language writes it; a table holds each often, and writing one takes long."""
-    return date_format(day, "SHORT_DATE_FORMAT")
-
-
-@lru_cache(maxsize=4096)
-def _number(text: str, grouped: bool, _language: str | None) -> str:
-    return number_format(text, use_l10n=True, force_grouping=grouped)
+        return date_format(value, "SHORT_DATE_FORMAT")
+    return number_format(plain(number), use_l10n=True, force_grouping=number.kind == "count")
 
 
 def say(text: Any) -> str:
@@ -79,21 +63,31 @@ def _rows(chart: Chart) -> SafeString:
     begins = [f"<td{told}>" for told in numeric]
     ends = ["</td>"] * len(begins)
     begins[:1], ends[:1] = [f'<th scope="row"{told}>' for told in numeric[:1]], ["</th>"] * len(ends[:1])
-    shown = partial(_shown, language=get_language())
+    tellers = [_teller(column) for column in chart.columns]
     written = [
         "".join(
-            f"{begin}{escape(_cell_text(value, column, shown))}{end}"
-            for value, column, begin, end in zip(row, chart.columns, begins, ends, strict=True)
+            f"{begin}{tell(value)}{end}"
+            for value, tell, begin, end in zip(row, tellers, begins, ends, strict=True)
         )
         for row in chart.rows
     ]
     return mark_safe("".join(f"<tr>{cells}</tr>" for cells in written))
 
 
-def _cell_text(value: Any, column: Column, shown: Callable[[Num], str]) -> str:
-    if isinstance(value, Said):
-        return say(value)
-    return cell(value, column, say if column.kind == "text" else shown)
+def _teller(column: Column) -> Callable[[Any], str]:
+    """Return what writes the cells of a column as HTML; a number that stands there again is written once."""
+    known: dict[tuple[type, Any], str] = {}
+    rounded = column.kind in ("number", "signed")
+
+    def tell(value: Any) -> str:
+        if column.kind == "text" or isinstance(value, Said):
+            return escape(say(value) if isinstance(value, Said) else cell(value, column, say))
+        key = (type(value), round(value, column.digits) if rounded and isinstance(value, float) else value)
+        if key not in known:
+            known[key] = escape(cell(value, column, show))
+        return known[key]
+
+    return tell
 
 
 @register.simple_tag
