@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
+from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from django import template
@@ -14,7 +16,7 @@ from django.templatetags.static import static
 from django.utils.formats import date_format, number_format
 from django.utils.html import escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 
 from analytics.charts import Chart, told
 from analytics.charts.chart import Column, Num, cell, plain, say_in, undefined
@@ -30,9 +32,16 @@ def show(number: Num) -> str:
     value = number.value
     if undefined(value) or number.kind == "text":
         return plain(number)
-    if isinstance(value, date | datetime):
+    if isinstance(value, datetime):
         return date_format(value, "SHORT_DATE_FORMAT")
+    if isinstance(value, date):
+        return _day(value, get_language())
     return number_format(plain(number), use_l10n=True, force_grouping=number.kind == "count")
+
+
+@lru_cache(maxsize=4096)
+def _day(day: date, _language: str | None) -> str:
+    return date_format(day, "SHORT_DATE_FORMAT")
 
 
 def say(text: Any) -> str:
@@ -82,7 +91,9 @@ def _teller(column: Column) -> Callable[[Any], str]:
     def tell(value: Any) -> str:
         if column.kind == "text" or isinstance(value, Said):
             return escape(say(value) if isinstance(value, Said) else cell(value, column, say))
-        key = (type(value), round(value, column.digits) if rounded and isinstance(value, float) else value)
+        # A fraction takes longer to look up than its two numbers.
+        plainer = value.as_integer_ratio() if isinstance(value, Fraction) else value
+        key = (type(value), round(value, column.digits) if rounded and isinstance(value, float) else plainer)
         if key not in known:
             known[key] = escape(cell(value, column, show))
         return known[key]
