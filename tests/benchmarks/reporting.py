@@ -1,7 +1,9 @@
 """A player's report among strokes of others: the page, the call, the figures, and where the time goes.
 
-Beside it, in the same run, the same plain figures from DuckDB over rows that were fetched, and from
-the product's database by one query.
+Beside it, in the same run, what a report begins with (matches with points and innings, runs,
+families with points and promises): from DuckDB over rows that were fetched, from fetching them and
+DuckDB, and from the product's database by one query. Page, call and figures are worked out anew
+each time; `page again` is the page when nothing went on since.
 """
 
 from __future__ import annotations
@@ -43,30 +45,43 @@ def measure(player, name: str) -> None:
     from django.contrib.auth import get_user_model
     from django.test import Client
 
+    from analytics.remembering import forget
+
     owner, _ = get_user_model().objects.get_or_create(username="owner", is_superuser=True)
     client = Client()
     client.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
 
-    def fetch(address: str) -> None:
+    def fetch(address: str, *, anew: bool = True) -> None:
+        if anew:
+            forget()
         assert client.get(address).status_code == 200
 
     first = time.perf_counter()
     figures(player)
     print(f"\n{name}: read for the first time in {time.perf_counter() - first:.2f} s")
-    page, call, alone, duck, plain = interleaved(
+    fetched = rows_of(player)
+    page, again, call, alone, duck, summed, plain = interleaved(
         TIMES,
         lambda: fetch(f"/players/{player.pk}/report/"),
+        lambda: fetch(f"/players/{player.pk}/report/", anew=False),
         lambda: fetch(f"/api/players/{player.pk}/report/"),
         lambda: figures(player),
-        lambda: by_duckdb(player),
+        lambda: by_duckdb(rows_of(player)),
+        lambda: by_duckdb(fetched),
         lambda: by_query(player),
         warm=1,
     )
-    whole = tell("page", page)
-    tell("call", call)
-    own = tell("figures", alone)
-    both = {"DuckDB over fetched rows": tell("DuckDB", duck), "one query": tell("one query", plain)}
-    for reference, seconds in both.items():
+    whole = tell("page, worked out anew", page)
+    tell("page again", again)
+    tell("call, worked out anew", call)
+    own = tell("figures, worked out anew", alone)
+    references = {
+        "DuckDB": tell("DuckDB, rows fetched before", summed),
+        "fetching and DuckDB": tell("fetching and DuckDB", duck),
+        "one query": tell("one query", plain),
+    }
+    assert len(by_duckdb(fetched)) == len(by_query(player))
+    for reference, seconds in references.items():
         print(f"figures / {reference}: {own / seconds:.2f}; page / {reference}: {whole / seconds:.2f}")
     print(f"page: {1000 * whole:.0f} ms (goal: below {1000 * GOAL:.0f})")
     for part, seconds in parts(player):
@@ -74,55 +89,64 @@ def measure(player, name: str) -> None:
 
 
 def figures(player) -> dict:
-    """Return the call's answer, without the call."""
+    """Return the call's answer, without the call, worked out anew."""
     from analytics.api.report import show_report
     from analytics.played.asked import Asked
+    from analytics.remembering import forget
     from analytics.report import read_report
 
+    forget()
     return show_report(read_report(player, Asked(discipline="three-cushion")))
 
 
-def by_duckdb(player) -> tuple:
-    """Fetch the strokes, hand them to DuckDB, and return points, innings, runs and families."""
-    import duckdb
+def rows_of(player) -> Any:
+    """Return the player's strokes with their promises, a column an array."""
     import pandas as pd
-
-    from scoring.models import StrokeProjection
-
-    rows = StrokeProjection.objects.filter(player=player, counts=True, extra=False).values_list(
-        "match", "inning", "kind", "run", "family_tried"
-    )
-    strokes = pd.DataFrame.from_records(list(rows), columns=["match", "inning", "kind", "run", "family"])
-    with duckdb.connect() as base:
-        base.execute("SET threads TO 1")
-        base.register("strokes", strokes)
-        runs = base.execute(
-            "SELECT run, count(*) FROM (SELECT sum(run) AS run FROM strokes GROUP BY match, inning) GROUP BY run"
-        ).fetchall()
-        families = base.execute(
-            "SELECT family, count(*), sum((kind = 'point')::INT) FROM strokes GROUP BY family"
-        ).fetchall()
-    return len(strokes), sorted(runs), sorted(families)
-
-
-def by_query(player) -> list:
-    """Return innings by run and strokes by family, by one query in the product's database."""
     from django.db import connection
 
-    from scoring.models import StrokeProjection
-
-    table = StrokeProjection._meta.db_table
-    chosen = f"SELECT * FROM {table} WHERE player_id = %s AND counts AND NOT extra"
     with connection.cursor() as cursor:
         cursor.execute(
-            f"""WITH own AS ({chosen}),
-                runs AS (SELECT sum(run) AS run FROM own GROUP BY match_id, inning)
-            SELECT 'run', CAST(run AS text), count(*), 0 FROM runs GROUP BY run
-            UNION ALL SELECT 'family', family_tried, count(*), sum(CASE kind WHEN 'point' THEN 1 ELSE 0 END)
-            FROM own GROUP BY family_tried""",
-            [player.pk],
+            f"SELECT match_id, inning, kind, run, family_tried, success FROM ({_own()}) own", [player.pk]
         )
+        columns = ["match_id", "inning", "kind", "run", "family_tried", "success"]
+        return pd.DataFrame.from_records(cursor.fetchall(), columns=columns)
+
+
+def by_duckdb(strokes) -> list[tuple]:
+    """Return what `by_query` does, from strokes that were fetched."""
+    import duckdb
+
+    with duckdb.connect() as base:
+        base.execute("SET threads TO 1")
+        base.register("own", strokes)
+        return base.execute(f"WITH {SUMS}").fetchall()
+
+
+def by_query(player) -> list[tuple]:
+    """Return matches with points and innings, innings by run and strokes by family with points and promises."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute(f"WITH own AS ({_own()}), {SUMS}", [player.pk])
         return cursor.fetchall()
+
+
+SUMS = """runs AS (SELECT match_id, inning, sum(run) AS run FROM own GROUP BY match_id, inning)
+    SELECT 'run' AS part, CAST(run AS text) AS name, count(*) AS many, 0 AS points, 0.0 AS promised
+    FROM runs GROUP BY run
+    UNION ALL SELECT 'match', CAST(match_id AS text), count(*), sum(run), 0.0 FROM runs GROUP BY match_id
+    UNION ALL SELECT 'family', family_tried, count(*), sum(CASE kind WHEN 'point' THEN 1 ELSE 0 END), sum(success)
+    FROM own GROUP BY family_tried"""
+
+
+def _own() -> str:
+    from analytics.models import Prediction
+    from scoring.models import StrokeProjection
+
+    strokes, promises = (model._meta.db_table for model in (StrokeProjection, Prediction))
+    return f"""SELECT s.*, p.success FROM {strokes} s
+        LEFT JOIN {promises} p ON p.match_id = s.match_id AND p.place = s.place
+        WHERE s.player_id = %s AND s.counts AND NOT s.extra"""
 
 
 def parts(player) -> list[tuple[str, float]]:
@@ -130,6 +154,7 @@ def parts(player) -> list[tuple[str, float]]:
     from analytics.pages.report_filter import Names
     from analytics.pages.report_sections import sections_of
     from analytics.played.asked import Asked
+    from analytics.remembering import forget
     from analytics.report import read_report
 
     taken: dict[str, list[float]] = {}
@@ -141,6 +166,7 @@ def parts(player) -> list[tuple[str, float]]:
         return found
 
     def once() -> None:
+        forget()
         report = timed("rows", lambda: read_report(player, Asked(discipline="three-cushion")))
         for name in ("form", "running", "streak", "trying"):
             timed(name, lambda name=name: getattr(report, name))
