@@ -34,15 +34,16 @@ def test_overviews_are_drawn_and_accessible(
     coach = make_role(Role.Kind.COACH)
     do_agree(do_ask(coach, player).pk)
     signed_in(coach)
-    page.set_viewport_size({"width": 390, "height": 844})
     for address, drawn in (
         ("/coach/", 1),
         ("/season/", 3),
         (f"/players/{player.pk}/families/ticky/", 0),
     ):
-        page.goto(live_server.url + address)
-        expect(page.locator(".chart-drawing svg.main-svg:first-of-type")).to_have_count(drawn)
+        for width in (1280, 390):
+            page.set_viewport_size({"width": width, "height": 844})
+            page.goto(live_server.url + address)
+            expect(page.locator(".chart-drawing svg.main-svg:first-of-type")).to_have_count(drawn)
+            assert page.evaluate("document.documentElement.scrollWidth") == width, address
         assert axe(page) == [], address
-        assert page.evaluate("document.documentElement.scrollWidth") == 390, address
     expect(page.locator("#strokes li.entry")).to_have_count(6)
     assert complaints == []

@@ -79,6 +79,10 @@ def test_a_report_is_read_and_narrowed_by_keyboard_and_without_a_script(
         expect(plain.get_by_text("No match is among these.")).to_be_visible()
         assert "since=2031-01-01" in plain.url
         plain.goto(f"{live_server.url}/players/{player.pk}/report/")
+        # A table that is wider than a phone is reached and moved by keys.
+        plain.locator("#chart-run-histogram summary").focus()
+        plain.keyboard.press("Tab")
+        expect(plain.locator("#chart-run-histogram .scroll-x")).to_be_focused()
         with plain.expect_download() as loading:
             plain.locator("#chart-run-histogram .chart-csv a").click()
         assert loading.value.suggested_filename == "run-histogram.csv"
