@@ -14,7 +14,7 @@ import secrets
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from scoring.models import EntryText, MatchEntry, PracticeEntry
+from scoring.models import EntryText, LedgerEntry, MatchEntry
 from scoring.rules.match.entry import FREE_TEXT, Entry
 
 # A device's clock may run ahead by this much before it is not believed.
@@ -49,7 +49,7 @@ def new_text(texts: Mapping[str, str]) -> tuple[str, str]:
     return salt, text_hash(salt, texts)
 
 
-def fingerprint(previous: str, row: MatchEntry | PracticeEntry) -> str:
+def fingerprint(previous: str, row: LedgerEntry) -> str:
     """Return the hash of a row and, through `previous`, of all rows before it."""
     proved = [
         previous,
@@ -117,7 +117,7 @@ def stamps_of(entry: Entry) -> dict[str, Any]:
     return stamps
 
 
-def broken_at(rows: Iterable[MatchEntry | PracticeEntry]) -> int | None:
+def broken_at(rows: Iterable[LedgerEntry]) -> int | None:
     """Return the first seq of one ledger whose fingerprint does not prove it, or None."""
     previous, wanted = "", 1
     for row in rows:

@@ -2,11 +2,13 @@
 
 from .base import Identified, hash_secret, new_secret
 from .club import Club, Membership, Role
-from .competitions import Competition, Encounter, Group, Rounding, Stage, Team
+from .competitions import Competition, Encounter, Group, Rounding, SquadMember, Stage, Team
 from .devices import PEN_LAPSE, ApiToken, Pen, TableLink
+from .events import CompetitionEntry, CompetitionProjection, CompetitionText, StandingSums
+from .handicaps import HandicapDistance, HandicapProposal
 from .ledger import Authored, EntryText, ImportBatch, LedgerEntry, MatchEntry, RefusedEntry
 from .matches import Match
-from .players import ExternalNumber, Player, PlayerName, search_key
+from .players import ExternalNumber, Player, PlayerMerge, PlayerName, search_key
 from .practice import (
     Assignment,
     Attempt,
@@ -30,10 +32,15 @@ __all__ = [
     "Colour",
     "ColourProjection",
     "Competition",
+    "CompetitionEntry",
+    "CompetitionProjection",
+    "CompetitionText",
     "Encounter",
     "EntryText",
     "ExternalNumber",
     "Group",
+    "HandicapDistance",
+    "HandicapProposal",
     "Identified",
     "ImportBatch",
     "LedgerEntry",
@@ -46,6 +53,7 @@ __all__ = [
     "Pen",
     "PlayTable",
     "Player",
+    "PlayerMerge",
     "PlayerName",
     "PracticeEntry",
     "PracticePosition",
@@ -53,7 +61,9 @@ __all__ = [
     "RefusedEntry",
     "Role",
     "Rounding",
+    "SquadMember",
     "Stage",
+    "StandingSums",
     "StrokeProjection",
     "TableLink",
     "Team",

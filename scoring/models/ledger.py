@@ -7,16 +7,37 @@ from django.db import models
 from django.utils import timezone
 
 from .base import Identified
+from .club import Club
+from .competitions import Competition
 from .devices import Pen, TableLink
 from .matches import Match
 
 
 class ImportBatch(Identified):
-    """Entries that were brought in from elsewhere, together."""
+    """Rows and entries that were brought in from elsewhere, together.
+
+    `made`: uuids of the rows it made, by model; what undoing takes back. `options`: the map of
+    columns and how values were read. `digest`: of the file, so that it is known when it comes again.
+    """
 
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
+    club = models.ForeignKey(Club, models.CASCADE, null=True, blank=True, related_name="import_batches")
+    competition = models.ForeignKey(
+        Competition, models.SET_NULL, null=True, blank=True, related_name="import_batches"
+    )
+    kind = models.CharField(max_length=20, blank=True)
     source = models.CharField(max_length=200)
+    options = models.JSONField(default=dict, blank=True)
+    made = models.JSONField(default=dict, blank=True)
+    digest = models.CharField(max_length=64, blank=True, db_index=True)
     made_at = models.DateTimeField(default=timezone.now)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-pk"]
 
     def __str__(self) -> str:
         return self.source
@@ -66,6 +87,11 @@ class LedgerEntry(Authored):
 
     class Meta:
         abstract = True
+
+    @property
+    def about_id(self) -> int:
+        """The id of what the ledger is of."""
+        raise TypeError(type(self))
 
 
 class MatchEntry(LedgerEntry):

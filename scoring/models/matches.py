@@ -39,6 +39,11 @@ class Match(Identified):
     group = models.ForeignKey(Group, models.PROTECT, null=True, blank=True, related_name="matches")
     encounter = models.ForeignKey(Encounter, models.PROTECT, null=True, blank=True, related_name="matches")
     board = models.PositiveSmallIntegerField(null=True, blank=True)
+    # Its number in the order of its group, or in its bracket.
+    tie = models.PositiveSmallIntegerField(null=True, blank=True)
+    referee = models.ForeignKey(
+        Player, models.SET_NULL, null=True, blank=True, related_name="matches_refereed"
+    )
     table = models.ForeignKey(PlayTable, models.PROTECT, null=True, blank=True, related_name="matches")
     discipline_code = models.CharField(max_length=60, db_index=True)
     discipline = models.JSONField(default=dict)

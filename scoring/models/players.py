@@ -6,6 +6,7 @@ import unicodedata
 
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -158,3 +159,25 @@ class ExternalNumber(models.Model):
 
     def __str__(self) -> str:
         return f"{self.issuer} {self.number}"
+
+
+class PlayerMerge(Identified):
+    """Two rows of one person: `gone` is read as `into` from `made_at` until it was undone."""
+
+    gone = models.ForeignKey(Player, models.PROTECT, related_name="merges")
+    into = models.ForeignKey(Player, models.PROTECT, related_name="merges_into")
+    why = models.CharField(max_length=300, blank=True)
+    made_at = models.DateTimeField(default=timezone.now)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+")
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["gone"], condition=models.Q(undone_at__isnull=True), name="merged_once_at_a_time"
+            )
+        ]

@@ -1,4 +1,4 @@
-"""Rebuild what the ledgers add up to, match by match and session by session."""
+"""Rebuild what the ledgers add up to, one after the other."""
 
 from __future__ import annotations
 
@@ -7,20 +7,21 @@ import time
 
 from django.core.management.base import BaseCommand, CommandError
 
-from scoring.models import Match, PracticeSession
+from scoring.conducting import do_rebuild_competition
+from scoring.models import Competition, Match, PracticeSession
 from scoring.practising import do_rebuild_session
 from scoring.rebuilding import do_rebuild
 
 
 class Command(BaseCommand):
     help = (
-        "Rebuild the projections of every match and every practice session from its ledger, and say "
+        "Rebuild the projections of every match, competition and practice session from its ledger, and say "
         "where a row or an entry was not as it was written."
     )
 
     def add_arguments(self, parser) -> None:
         parser.add_argument(
-            "matches", nargs="*", type=int, help="ids; all matches and sessions where left out"
+            "matches", nargs="*", type=int, help="ids; all matches, competitions and sessions where left out"
         )
 
     def handle(self, *args, **options) -> None:
@@ -41,6 +42,10 @@ class Command(BaseCommand):
                 self.stdout.write(f"\r{done} of {len(ids)} matches", ending="")
         if sys.stdout.isatty():
             self.stdout.write("\r", ending="")
+        for competition in Competition.objects.none() if wanted else Competition.objects.order_by("pk"):
+            for what in do_rebuild_competition(competition):
+                differing += 1
+                self.stderr.write(f"competition {competition.pk}: {what}")
         sessions = [] if wanted else list(PracticeSession.objects.order_by("pk").values_list("pk", flat=True))
         for pk in sessions:
             for what in do_rebuild_session(pk):

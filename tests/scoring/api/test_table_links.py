@@ -11,11 +11,12 @@ from django.core.cache import cache
 from django.db import transaction
 from django.utils import timezone
 
-from scoring.access import ADDRESSES, Forbidden, Right
+from scoring.access import Forbidden
 from scoring.api.limits import CodeTries
 from scoring.linking import CODE_LENGTH, SIGNS, default_expiry, do_clear_away, do_make_link, do_revoke
 from scoring.models import Club, MatchEntry, Pen, TableLink, hash_secret
 from scoring.pens import do_take_pen
+from scoring.rights import ADDRESSES, Right
 from tests import cast
 from tests.scoring.test_access import IN, World, named_patterns, outcome
 
