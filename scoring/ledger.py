@@ -19,7 +19,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.functional import cached_property
 
-from scoring import projecting, records
+from scoring import following, projecting, records
 from scoring.access import Forbidden
 from scoring.models import EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
 from scoring.rules.match.book import Book
@@ -29,7 +29,7 @@ from scoring.rules.match.play import Row, fold_rows
 from scoring.rules.match.play import append as played
 from scoring.rules.match.preview import Preview, previewed
 from scoring.rules.match.shown import innings_of, shown
-from scoring.rules.match.state import State, status
+from scoring.rules.match.state import State, start, status
 from scoring.rules.said import Malformed, Said, said
 from scoring.sent import Sent, named_uuid, read_sent
 
@@ -96,10 +96,23 @@ FOLLOWS = Refused("follows-refused", said("An entry before it was not accepted. 
 def begin(match: Match) -> None:
     """Open the ledger of a match that was just created."""
     projecting.begin(match, projecting.setup_of(match))
+    following.tell_made(match)
 
 
 # Who writes, or what says so once the match is locked: it may raise, and nothing is written.
 Writer = Author | Callable[[Match], Author]
+
+
+def begin_again(match: Match, distance: tuple[int | None, int | None]) -> None:
+    """Give a match whose ledger is still empty other distances. Raises Refused once it was opened."""
+    match = lock(match.pk)
+    if match.projection.seq:
+        raise Refused("opened", said("This match was opened: it keeps the distances it was opened with."))
+    match.format = match.format | {"distance": list(distance)}
+    match.distance_a, match.distance_b = distance
+    match.save(update_fields=["format", "distance_a", "distance_b"])
+    setup = projecting.setup_of(match)
+    projecting.store(match, setup, start(setup), {}, (None, ""))
 
 
 def append(match_id: int, sent: Any, author: Writer) -> tuple[Outcome, dict[str, Any]]:
@@ -369,6 +382,8 @@ class _Desk:
         projecting.store_strokes(self.match, self.state, self.rows, dated, anew=self.refolded)
         last = (self.received, self.fingerprint)
         projecting.store(self.match, self.setup, self.state, dated, last, before=self.before)
+        if following.is_followed(self.before, self.state):
+            following.tell_changed(self.match)
 
 
 def _read(value: Any) -> Sent | Malformed:

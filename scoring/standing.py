@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from scoring.access import Actor
-from scoring.models import Competition, Match, MatchProjection, Player
+from scoring.models import Competition, Group, Match, MatchProjection, Player, Stage
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
 from scoring.rules.formats import complete_format
@@ -85,10 +85,14 @@ class Standings:
         return shown(points, innings, self.decimals, self.rounding)
 
 
-def read_standings(competition: Competition) -> Standings:
-    """Rank everybody who has a match in a competition, by its confirmed matches."""
+def read_standings(
+    competition: Competition, *, group: Group | None = None, stage: Stage | None = None
+) -> Standings:
+    """Rank everybody who has a match in a competition, or in a part of it, by the confirmed matches."""
+    part = {} if stage is None else {"group__stage": stage}
+    part |= {} if group is None else {"group": group}
     matches = list(
-        Match.objects.filter(competition=competition)
+        Match.objects.filter(competition=competition, **part)
         .select_related(
             "projection",
             "entrant_a__name",
