@@ -34,6 +34,7 @@ from scoring.models import (
     StrokeProjection,
 )
 from scoring.regulations import find_discipline, find_rule_set
+from scoring.rules.lying import check_lying
 from scoring.rules.match.checks import Refused
 from scoring.rules.match.entry import STROKES
 from scoring.rules.said import Malformed, said
@@ -244,6 +245,7 @@ class _Desk:
         for name in ("layout", "cue_ball"):
             if lay.get(name) is None:
                 raise Malformed(name, said("This field is needed."))
+        check_lying(lay["layout"])
         ruling = self.game.ruling(lay["cue_ball"], data.get("contacts"))
         if "how" in data and outcome_of(data.get("outcome"), ruling) == Attempt.Outcome.MADE:
             raise Malformed("how", said("How it missed belongs to a miss."))

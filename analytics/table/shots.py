@@ -16,6 +16,7 @@ import numpy as np
 
 from scoring.rules.contacts import CUE_BALLS, Contact
 from scoring.rules.disciplines import DISCIPLINES, Discipline
+from scoring.rules.lying import Size, check_lying
 from scoring.rules.rulesets import DEFAULT, RULE_SETS, RuleSet
 from scoring.rules.rulings import Ruling, rule
 from scoring.rules.said import Malformed, said
@@ -157,27 +158,16 @@ def cue_of(cue_ball: str) -> int:
 
 def placed(layout: Any, table: TableParameters) -> np.ndarray:
     """Return the balls of a layout at rest, shape (3, 7), SI."""
-    across, along, radius = table.table_width / 4, table.table_length / 8, table.radius
-    balls = np.zeros((3, 7))
-    slack = 1e-9
+    size = Size(table.table_width / 4, table.table_length / 8, table.radius)
+    balls, read = np.zeros((3, 7)), {}
     for at, name in enumerate(BALLS):
         try:
             x, y = (float(part) for part in layout[name])
         except (KeyError, TypeError, ValueError):
             raise Malformed(f"layout.{name}", said("Send [x, y] in diamonds.")) from None
-        balls[at, :2] = x * across, y * along
-        inside = (
-            radius - slack <= balls[at, 0] <= table.table_width - radius + slack
-            and radius - slack <= balls[at, 1] <= table.table_length - radius + slack
-        )
-        if not inside:
-            raise Malformed(f"layout.{name}", said("The ball lies outside the noses; move it in."))
-        for before in range(at):
-            if hypot(*(balls[at, :2] - balls[before, :2])) < 2 * radius - slack:
-                raise Malformed(
-                    f"layout.{name}",
-                    said("The ball overlaps the %(other)s one; move it away.", other=BALLS[before]),
-                )
+        balls[at, :2] = x * size.across, y * size.along
+        read[name] = (x, y)
+    check_lying(read, "layout", size)
     return balls
 
 

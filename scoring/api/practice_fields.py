@@ -10,6 +10,7 @@ from rest_framework import serializers
 
 from scoring.practice_rights import visible_positions
 from scoring.practising import find_positions
+from scoring.rules.lying import lawful_layout
 from scoring.rules.match import fields as read
 from scoring.rules.said import Malformed
 from scoring.sent_attempts import id_or_uuid
@@ -46,7 +47,7 @@ class ReadField(serializers.Field):
 class LayoutField(ReadField):
     """Where the three balls lie [diamonds]."""
 
-    reader = staticmethod(read.layout)
+    reader = staticmethod(lawful_layout)
 
 
 @extend_schema_field(FIELDS["line"] | {"nullable": True})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import asdict
 from typing import Any
 
 from django import forms
@@ -22,6 +23,7 @@ from scoring.practice_rights import access_position, access_sharing, visible_pos
 from scoring.regulations import disciplines_of
 from scoring.rules.contacts import BALLS
 from scoring.rules.families import FAMILIES
+from scoring.rules.lying import MATCH, check_lying
 from scoring.rules.match import fields as read
 from scoring.rules.said import Malformed
 from scoring.templatetags.table_drawing import table_svg
@@ -81,8 +83,7 @@ def _may_share(actor: Actor) -> bool:
     return True
 
 
-# Metres a diamond both ways, and the balls' radius, of the table of matches: 2.84 m by 1.42 m, balls of 61.5 mm.
-SIZE = {"across": 0.355, "along": 0.355, "radius": 0.03075}
+SIZE = asdict(MATCH)
 
 
 def board_fields(layout: dict[str, Any]) -> dict[str, Any]:
@@ -172,6 +173,7 @@ class PositionForm(PlainForm):
             access_sharing(actor)
         try:
             placed = self._read()
+            check_lying(placed["layout"])
         except Malformed as refusal:
             add_reason(self, None, refusal)
             return None

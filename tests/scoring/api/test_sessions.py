@@ -179,6 +179,12 @@ def test_a_list_says_of_each_what_became_of_it(client, session):
 def test_an_attempt_that_is_malformed_names_its_field(client, session):
     answer = post(client, f"sessions/{session.pk}/attempts/", row(layout=None))
     assert (answer.status_code, list(answer.json())) == (400, ["layout"])
+    inside = cast.LAYOUT | {"red": cast.LAYOUT["white"]}
+    answer = post(client, f"sessions/{session.pk}/attempts/", row(layout=inside))
+    assert (answer.status_code, answer.json()) == (
+        400,
+        {"layout.red": ["Red overlaps White; move it away."]},
+    )
 
 
 def test_attempts_are_read_on_page_by_page(client, session):
@@ -264,6 +270,19 @@ def test_a_position_that_lacks_something_names_it(client, name):
     del asked[name]
     answer = post(client, "positions/", asked)
     assert (answer.status_code, list(answer.json())) == (400, [name])
+
+
+def test_a_position_is_of_balls_that_can_lie_so(client):
+    asked = {"name": "Corner", "discipline": "three-cushion"}
+    answer = post(client, "positions/", asked | {"layout": cast.LAYOUT | {"yellow": [2.0, 7.95]}})
+    assert (answer.status_code, answer.json()) == (
+        400,
+        {"layout": ["Yellow lies outside the noses; move it in."]},
+    )
+    # Frozen at two rails and to each other.
+    edge, ball = 0.03075 / 0.355, 0.0615 / 0.355
+    frozen = {"white": [edge, edge], "yellow": [edge + ball, edge], "red": [3.0, 3.0]}
+    assert post(client, "positions/", asked | {"layout": frozen}).status_code == 201
 
 
 # --- coaching ------------------------------------------------------------------

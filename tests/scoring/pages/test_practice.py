@@ -178,6 +178,14 @@ def test_a_position_is_kept_and_shared(mira, player):
     assert kept.shared
 
 
+def test_a_position_that_cannot_lie_so_says_why_and_keeps_what_was_typed(mira, player):
+    x, y = LAYOUT["white"]
+    shown = mira.post("/practice/positions/", placed(red_x=x, red_y=y + 0.1)).content.decode()
+    assert "Red overlaps White; move it away." in shown
+    assert f'value="{y + 0.1:g}"' in shown
+    assert not PracticePosition.objects.filter(owner=player.user).exists()
+
+
 def test_balls_outside_are_to_be_mended(mira, player):
     said = mira.post("/practice/positions/", placed(red_x="9"))
     assert "to be mended" in said.content.decode()

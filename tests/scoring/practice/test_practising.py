@@ -157,6 +157,8 @@ def test_what_is_refused_leaves_the_rest_as_it_is(session):
         ({"layout": None}, "layout"),
         ({"cue_ball": None}, "cue_ball"),
         ({"layout": {"white": [0, 0]}}, "layout"),
+        ({"layout": cast.LAYOUT | {"yellow": [0.08, 6.0]}}, "layout.yellow"),
+        ({"layout": cast.LAYOUT | {"red": [1.0, 2.1]}}, "layout.red"),
         ({"cue_ball": "red"}, "cue_ball"),
         ({"outcome": "made", "how": "short"}, "how"),
         ({"outcome": None, "contacts": MADE, "how": "thin"}, "how"),
