@@ -11,10 +11,12 @@ class AnalyticsConfig(AppConfig):
     verbose_name = _("Analytics")
 
     def ready(self) -> None:
-        """Let the strokes of a match, and attempts at practice, carry their predictions."""
+        """Let the strokes of a match, and attempts at practice, carry their predictions, and handicaps chances."""
         from analytics.attempt_predictions import shown_beside_attempts
+        from analytics.handicap_chances import chances
         from analytics.predictions import shown_beside
-        from scoring.beside import register_attempt_teller, register_teller
+        from scoring.beside import register_attempt_teller, register_chance_teller, register_teller
 
         register_teller("prediction", shown_beside)
         register_attempt_teller("prediction", shown_beside_attempts)
+        register_chance_teller(chances)

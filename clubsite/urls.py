@@ -25,6 +25,7 @@ urlpatterns = [
     path("docs/diamonds/", docs.docs_diamonds, name="docs-diamonds"),
     path("docs/lines/", docs.docs_lines, name="docs-lines"),
     path("docs/own-table/", docs.docs_own_table, name="docs-own-table"),
+    path("docs/competitions/", docs.docs_competitions, name="docs-competitions"),
     path("docs/reports/", docs.docs_reports, name="docs-reports"),
     path("docs/practice/", docs.docs_practice, name="docs-practice"),
     path("docs/predictions/", docs.docs_predictions, name="docs-predictions"),

@@ -12,8 +12,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from scoring import ledger
+from scoring.handicapping import is_handicapped, own_distances
 from scoring.models import Club, Competition, Group, Match, Player, PlayTable
 from scoring.regulations import find_discipline, find_rule_set
 from scoring.rules.formats import complete_format
@@ -35,8 +37,10 @@ def do_arrange_match(
     scheduled_at: datetime.datetime | None = None,
     uuid: uuids.UUID | None = None,
 ) -> Match:
-    """Create a match and open its ledger; what is left out takes the competition's, then the discipline's default.
+    """Create a match and open its ledger.
 
+    What is left out takes the competition's, then the discipline's default; without a distance, players
+    of a handicapped competition play to their own of that day.
     Raises Malformed with the field: `discipline`, `players`, `format.distance`, `rule_set`.
     """
     first, second = players
@@ -48,6 +52,13 @@ def do_arrange_match(
         rule_set = competition.rule_set or None
     defaults = None if competition is None else competition.format_defaults
     agreed = complete_format(format, defaults, game)
+    if (
+        competition is not None
+        and "distance" not in (format or {})
+        and is_handicapped(competition.regulations)
+    ):
+        day = timezone.localdate() if scheduled_at is None else timezone.localdate(scheduled_at)
+        agreed["distance"] = own_distances(players, game.code, day, agreed["distance"])
     match = Match.objects.create(
         uuid=uuid or uuids.uuid4(),
         club=club,

@@ -1,16 +1,18 @@
 """What is told beside a stroke by those who read the ledger: named here, so that no arrow turns round.
 
 A layer above registers a teller when the site starts; the API asks all of them, each once for a
-whole match, however many strokes are shown. Attempts at practice are told about likewise.
+whole match, however many strokes are shown. Attempts at practice are told about likewise, and what
+chance a handicap makes.
 """
 
 from __future__ import annotations
 
 import uuid as uuids
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from scoring.models import Match
+from scoring.models import Club, Match, Player
 
 # The match and the places of its strokes that are shown -> what is told of each, by place.
 Teller = Callable[[Match, Collection[int]], Mapping[int, Any]]
@@ -55,3 +57,30 @@ def told_beside_attempts(attempts: Collection[uuids.UUID]) -> dict[uuids.UUID, d
         for attempt, fields in told.items():
             fields[name] = known.get(attempt)
     return told
+
+
+@dataclass(frozen=True)
+class Chance:
+    """How often the first of two would win, a draw as half, and the range it lies in 9 times in 10."""
+
+    mean: float
+    low: float
+    high: float
+
+
+# Two players and the distances each plays to, in a discipline -> the chance, None where too little is known.
+Pairing = tuple[Player, int, Player, int]
+ChanceTeller = Callable[[Club, str, Sequence[Pairing]], Sequence[Chance | None]]
+_chance_tellers: list[ChanceTeller] = []
+
+
+def register_chance_teller(teller: ChanceTeller) -> None:
+    """Let handicaps be shown with the chance they make."""
+    _chance_tellers[:] = [teller]
+
+
+def told_chances(club: Club, discipline: str, pairings: Sequence[Pairing]) -> list[Chance | None]:
+    """Return the chance of the first player of each pairing; None where nobody can tell it."""
+    for teller in _chance_tellers:
+        return list(teller(club, discipline, pairings))
+    return [None] * len(pairings)

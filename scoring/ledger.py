@@ -21,7 +21,7 @@ from django.utils.functional import cached_property
 
 from scoring import following, projecting, records
 from scoring.access import Forbidden
-from scoring.models import EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
+from scoring.models import Competition, EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
 from scoring.rules.match.book import Book
 from scoring.rules.match.checks import Refused, check_fresh, prepare
 from scoring.rules.match.entry import QUIET, Entry
@@ -90,6 +90,7 @@ class Outcome:
         return None
 
 
+CLOSED = said("This competition is closed. An organiser opens it again first; everybody will see it.")
 FOLLOWS = Refused("follows-refused", said("An entry before it was not accepted. Look at that one first."))
 
 
@@ -208,6 +209,12 @@ class _Desk:
             return None
         return held.values_list("device", flat=True).first()
 
+    @cached_property
+    def closed(self) -> bool:
+        """Whether the competition is frozen: asked once the match is locked, as closing locks it too."""
+        own = self.match.competition_id
+        return own is not None and Competition.objects.filter(pk=own, closed_at__isnull=False).exists()
+
     # Writing
 
     def take(self, sent: Sequence[Any]) -> list[Outcome]:
@@ -275,6 +282,8 @@ class _Desk:
 
     def _check_author(self, entry: Entry) -> None:
         """Judge what depends on the state: the pen, and what is an organiser's alone."""
+        if self.closed:
+            raise Refused("closed", CLOSED)
         organises = self.author.organises
         if entry.kind == "result" and not organises:
             raise Forbidden

@@ -79,12 +79,16 @@ def make_competition(name: str = "Autumn Cup", **fields) -> Competition:
     return Competition.objects.create(club=Club.objects.the_first(), name=name, **fields)
 
 
-def make_match(*players: Player, distance: tuple[int | None, int | None] = (5, 5), **fields) -> Match:
-    """Return a three-cushion match between two players, new ones unless given."""
+def make_match(*players: Player, distance: tuple[int | None, int | None] | None = (5, 5), **fields) -> Match:
+    """Return a three-cushion match between two players, new ones unless given.
+
+    distance None: as the competition has it.
+    """
     first, second = players or (make_player("Quendal"), make_player("Vilemeer"))
     if fields.get("competition") is None:
         fields.setdefault("discipline", "three-cushion")
-    form = {"distance": list(distance)} | fields.pop("format", {})
+    agreed = {} if distance is None else {"distance": list(distance)}
+    form = agreed | fields.pop("format", {})
     return do_arrange_match(club=Club.objects.the_first(), players=(first, second), format=form, **fields)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
@@ -12,6 +13,7 @@ from scoring.pages.gate import page
 from scoring.pages.words import speak
 from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
+from scoring.rules.handicaps import METHODS
 
 # Measured once with `tests/benchmarks/aiming.py` and its like: strokes, loss of the best line, groups.
 WAYS_TRIED = (
@@ -121,3 +123,11 @@ def docs_reports(request: HttpRequest, actor: Actor) -> HttpResponse:
 def docs_practice(request: HttpRequest, actor: Actor) -> HttpResponse:
     """How practice is written down, and who sees it."""
     return render(request, "docs/practice.html")
+
+
+@require_safe
+@page
+def docs_competitions(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """How competitions are drawn, run, ranked and published."""
+    rules = [{"name": gettext(one.name), "source": one.source} for one in METHODS.values()]
+    return render(request, "docs/competitions.html", {"handicap_rules": rules})

@@ -5,6 +5,7 @@ from django.urls import path
 from . import (
     competitions,
     entries,
+    handicaps,
     match,
     matches,
     players,
@@ -32,6 +33,9 @@ urlpatterns = [
         standings.StandingsView.as_view(),
         name="api-competition-standings",
     ),
+    path("handicaps/", handicaps.HandicapsView.as_view(), name="api-handicaps"),
+    path("handicaps/proposals/", handicaps.ProposalsView.as_view(), name="api-handicap-proposals"),
+    path("handicaps/proposals/answer/", handicaps.ProposalsAnswerView.as_view(), name="api-handicap-answer"),
     path("table-links/", table_links.TableLinksView.as_view(), name="api-table-links"),
     path("table-links/<int:pk>/", table_links.TableLinkView.as_view(), name="api-table-link"),
     path("table-links/enter/", table_links.EnterView.as_view(), name="api-table-link-enter"),

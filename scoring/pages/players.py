@@ -51,6 +51,7 @@ def player_list(request: HttpRequest, actor: Actor) -> HttpResponse:
         "found": found,
         "players": [{"player": one, "name": one.shown_name(actor.names_open)} for one in found],
         "may_enrol": may(actor, "player-new"),
+        "may_handicap": may(actor, "handicaps"),
     }
     return render(request, "scoring/players.html", context)
 

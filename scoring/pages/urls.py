@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 
 from . import (
     competitions,
+    handicaps,
     matches,
     own_regulations,
     people,
@@ -36,6 +37,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("players/new/", players.player_new, name="player-new"),
     path("players/<int:pk>/", players.player, name="player"),
     path("players/<int:pk>/edit/", players.player_edit, name="player-edit"),
+    path("players/<int:pk>/distances/", handicaps.player_distances, name="player-distances"),
+    path("handicaps/", handicaps.handicaps, name="handicaps"),
+    path("handicaps/answer/", handicaps.handicaps_answer, name="handicaps-answer"),
     path("competitions/", competitions.competition_list, name="competitions"),
     path("competitions/new/", competitions.competition_new, name="competition-new"),
     path("competitions/<int:pk>/", competitions.competition, name="competition"),
