@@ -26,7 +26,7 @@ from typing import Any, Literal
 from django.db.models import Q, QuerySet
 
 from scoring.models import Club, Competition, Match, Pen, Player, Role, TableLink
-from scoring.rights import ADDRESSES, Right
+from scoring.rights import ADDRESSES, PARTS, Right
 
 ORGANISING = frozenset({Role.Kind.ADMINISTRATOR, Role.Kind.ORGANISER})
 REFEREEING = frozenset({Role.Kind.REFEREE})
@@ -153,19 +153,35 @@ def access_address(actor: Actor, name: str | None, method: str) -> None:
 # --- competitions ------------------------------------------------------------
 
 
-def access_competition(actor: Actor, competition: Competition, right: Literal["read", "manage"]) -> None:
-    """Check that `actor` may see or manage a competition."""
+def runs_competition(actor: Actor, competition: Competition) -> bool:
+    """Whether `actor` sees all of a competition, published or not."""
     club, own = competition.club_id, competition.pk
-    organises = actor.organises(club, own)
-    if not (
-        competition.published
-        or organises
+    return (
+        actor.organises(club, own)
         or actor.holds(REFEREEING, club, own)
         or (actor.link is not None and actor.link.competition_id == own)
-    ):
+    )
+
+
+def access_competition(
+    actor: Actor, competition: Competition, right: Literal["read", "manage"], part: str | None = None
+) -> None:
+    """Check that `actor` may see or manage a competition; `part`: may see what is published apart."""
+    shown = competition.published if part is None else competition.shows(part)
+    if not shown and not runs_competition(actor, competition):
         raise NotVisible
-    if right != "read" and not organises:
+    if right != "read" and not actor.organises(competition.club_id, competition.pk):
         raise Forbidden
+
+
+def access_part(actor: Actor, name: str | None, keys: Mapping[str, Any]) -> None:
+    """Check that an address of `PARTS` about a competition shows a part that `actor` may see."""
+    part = PARTS.get(name or "")
+    if part is not None and not actor.is_superuser:
+        found = Competition.objects.filter(pk=keys["pk"]).first()
+        if found is None:
+            raise NotVisible
+        access_competition(actor, found, "read", part)
 
 
 def _covered(actor: Actor, kinds: Collection[str], club: str, competition: str) -> Q:
@@ -237,7 +253,7 @@ def writes_match(actor: Actor, match: Match) -> bool:
 
 def reads_match(actor: Actor, match: Match) -> bool:
     """Whether `actor` may know of the match."""
-    if match.competition is not None and match.competition.published:
+    if match.competition is not None and match.competition.shows("sheets"):
         return True
     if writes_match(actor, match) or plays_match(actor, match):
         return True
@@ -261,7 +277,7 @@ def visible_matches(actor: Actor) -> QuerySet[Match]:
     """Return the matches that `access_match` lets `actor` read."""
     if actor.is_superuser:
         return Match.objects.all()
-    seen = Q(competition__published=True)
+    seen = Q(competition__published=True) & ~Q(competition__withheld__contains="sheets")
     seen |= _covered(actor, ORGANISING, "club", "competition")
     seen |= _covered(actor, REFEREEING, "club", "competition") & Q(competition__isnull=False)
     if actor.user is not None:

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from scoring.ledger import CLOSED
 from scoring.models import Competition
 from scoring.regulations import find_discipline, find_rule_set
 from scoring.rules.formats import complete_format
+from scoring.rules.match.checks import Refused
 
 
 def do_write_competition(competition: Competition, fields: Mapping[str, Any]) -> Competition:
-    """Check the regulations and write a competition. Raises Malformed with the field."""
+    """Check the regulations and write a competition. Raises Malformed with the field, Refused once closed."""
+    if competition.closed_at is not None:
+        raise Refused("closed", CLOSED)
     for name, value in fields.items():
         if name != "rule_set":
             setattr(competition, name, value)

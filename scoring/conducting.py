@@ -16,7 +16,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from scoring import records
+from scoring import following, records
 from scoring.ledger import Author
 from scoring.models import (
     Competition,
@@ -30,8 +30,8 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed, said
 from scoring.storable import fit_to_store
 
-# What a frozen competition still takes: being opened again.
-WHILE_CLOSED = frozenset({"reopen"})
+# What a frozen competition still takes: being opened again, and what everybody may read of it.
+WHILE_CLOSED = frozenset({"reopen", "publish", "unpublish", "notice"})
 
 
 @dataclass(frozen=True)
@@ -115,6 +115,7 @@ def _store(head: CompetitionProjection, reading: EventEntry, author: Author, uui
     if texts:
         CompetitionText.objects.create(entry=entry, salt=salt, texts=texts)
     head.save()
+    following.tell_recorded(entry)
     return Recorded(entry, head.state)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from django.db import transaction
 from django.utils.translation import gettext as _
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiResponse, extend_schema
@@ -11,7 +12,10 @@ from rest_framework import serializers
 
 from scoring.access import NotVisible, access_competition, visible_competitions
 from scoring.competing import do_write_competition
+from scoring.ledger import Author
 from scoring.models import Club, Competition, Rounding
+from scoring.publishing import do_publish, do_show_exactly, do_unpublish, shown_parts
+from scoring.rules.event.publication import PARTS
 
 from .views import IdField, ObjectField, RuleSetField, ScoringView, TextField
 
@@ -41,6 +45,7 @@ class CompetitionChange(CompetitionIn):
     """What may be changed of a competition."""
 
     published = serializers.BooleanField(required=False)
+    parts = serializers.ListField(child=serializers.ChoiceField(PARTS), required=False)
 
 
 class CompetitionOut(serializers.Serializer):
@@ -51,6 +56,9 @@ class CompetitionOut(serializers.Serializer):
     name = serializers.CharField(read_only=True)
     discipline = serializers.CharField(read_only=True)
     published = serializers.BooleanField(read_only=True)
+    parts = serializers.SerializerMethodField(help_text="What of it everybody may read.")
+    closed_at = serializers.DateTimeField(read_only=True, allow_null=True)
+    closing_fingerprint = serializers.CharField(read_only=True)
     players_score = serializers.BooleanField(read_only=True)
     format = serializers.DictField(read_only=True)
     rule_set = serializers.DictField(read_only=True)
@@ -58,6 +66,9 @@ class CompetitionOut(serializers.Serializer):
     average_rounding = serializers.CharField(read_only=True, allow_null=True)
     starts_on = serializers.DateField(read_only=True, allow_null=True)
     ends_on = serializers.DateField(read_only=True, allow_null=True)
+
+    def get_parts(self, competition: Competition) -> list[str]:
+        return shown_parts(competition)
 
 
 def show_competition(competition: Competition) -> dict:
@@ -127,4 +138,20 @@ class CompetitionView(ScoringView):
         competition = self._find(pk, "manage")
         fields = self.read(CompetitionChange, instance=competition, partial=True)
         fields.pop("uuid", None)
-        return self.answer(show_competition(do_write_competition(competition, fields)))
+        with transaction.atomic():
+            self._publish(competition, fields.pop("published", None), fields.pop("parts", None))
+            if fields:
+                do_write_competition(competition, fields)
+        return self.answer(show_competition(competition))
+
+    def _publish(self, competition: Competition, published: bool | None, parts: list[str] | None) -> None:
+        """`parts` alone, or with `published: true`, are all that is published; without them all are."""
+        author = Author(user_id=self.actor.user.pk, organises=True)
+        if published is False:
+            do_unpublish(competition, author)
+        elif parts:
+            do_show_exactly(competition, author, parts)
+        elif parts is not None:
+            raise serializers.ValidationError({"parts": [_("Name a part, or send published: false.")]})
+        elif published:
+            do_publish(competition, author)

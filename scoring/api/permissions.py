@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rest_framework.permissions import BasePermission
 
-from scoring.access import access_address, actor_of
+from scoring.access import access_address, access_part, actor_of
 
 
 class ByAddress(BasePermission):
@@ -12,5 +12,9 @@ class ByAddress(BasePermission):
 
     def has_permission(self, request, view) -> bool:
         match = request.resolver_match
-        access_address(actor_of(request), match.view_name if match else None, request.method)
+        name = match.view_name if match else None
+        actor = actor_of(request)
+        access_address(actor, name, request.method)
+        if match is not None and request.method in ("GET", "HEAD"):
+            access_part(actor, name, match.kwargs)
         return True

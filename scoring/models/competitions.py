@@ -23,13 +23,15 @@ class Competition(Identified):
 
     `regulations`: how it is ranked, pointed, handicapped and run, where it departs from the defaults.
     `follows`: the season before. `closed_at`, `closing_fingerprint`: since when it is frozen, and
-    over which ledgers; both empty while it is open.
+    over which ledgers; both empty while it is open. `withheld`: the parts that outsiders do not see
+    while it is published, with spaces between, so that a list of matches asks for them at no cost.
     """
 
     club = models.ForeignKey(Club, models.CASCADE, related_name="competitions")
     name = models.CharField(max_length=120)
     discipline = models.CharField(max_length=60)
     published = models.BooleanField(default=False)
+    withheld = models.CharField(max_length=80, blank=True)
     players_score = models.BooleanField(default=False)
     format = models.JSONField(default=dict, blank=True)
     rule_set = models.JSONField(default=dict, blank=True)
@@ -49,6 +51,10 @@ class Competition(Identified):
 
     def __str__(self) -> str:
         return self.name
+
+    def shows(self, part: str) -> bool:
+        """Whether outsiders read this part, one of `scoring.rules.event.publication.PARTS`."""
+        return self.published and part not in self.withheld.split()
 
     @property
     def format_defaults(self) -> dict:

@@ -11,7 +11,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 
-from scoring.access import Actor, Forbidden, NotVisible, access_address, access_match, actor_of
+from scoring.access import Actor, Forbidden, NotVisible, access_address, access_match, access_part, actor_of
 from scoring.models import Match, TableLink
 
 View = Callable[..., HttpResponse]
@@ -35,6 +35,8 @@ def page(view: View) -> View:
             access_address(actor, name, request.method or "GET")
             if any(isinstance(key, int) and key > LARGEST for key in kwargs.values()):
                 raise NotVisible
+            if request.method in ("GET", "HEAD"):
+                access_part(actor, name, kwargs)
             return view(request, actor, **kwargs)
         except Forbidden:
             if actor.user is None:

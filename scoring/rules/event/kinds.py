@@ -10,13 +10,14 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.reading import a_choice, a_text
 from scoring.rules.said import Malformed, said
 
-from . import draws, entrants
+from . import draws, entrants, publication
 from .entry import FREE_TEXT, EventEntry, Kind, State
 
 # Each has KINDS, and start() for its part of the state; no two share a key.
 _PARTS: tuple[Any, ...] = (
     entrants,
     draws,
+    publication,
 )
 KINDS: Mapping[str, Kind] = {name: kind for part in _PARTS for name, kind in part.KINDS.items()}
 LONGEST_TEXT = 1000
