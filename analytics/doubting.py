@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,7 +22,7 @@ from analytics.doubt_scan import OF_TWO, OVER, Raised, Sheet, find, read_sheets
 from analytics.models import Doubt, LookedAt, ScannedMatch
 from analytics.played.asked import Asked, narrowed
 from scoring.models import Club, MatchProjection
-from scoring.rules.said import Said
+from scoring.rules.said import Malformed, Said, said
 
 AT_ONCE = 200
 # Open flags stand on the score sheet as well, and are counted there.
@@ -139,6 +139,14 @@ class Doubts:
     rows: QuerySet[Doubt]
     looked: int
     unread: int
+
+
+def read_show(values: Mapping[str, Any]) -> bool:
+    """Return whether an address asks for the answered questions too. Raises Malformed (`show`)."""
+    show = values.get("show") or "open"
+    if show not in ("open", "all"):
+        raise Malformed("show", said("send open or all"))
+    return show == "all"
 
 
 def read_doubts(asked: Asked, club: Club, answered: bool = False) -> Doubts:

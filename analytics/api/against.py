@@ -157,9 +157,8 @@ class AgainstView(ScoringView):
         one, two = read_pair(pk, other)
         club = Club.objects.the_first()
         access_both(self.actor, one, two, Asked())
-        asked = read_asked(
-            {name: request.query_params.get(name) for name in ("discipline", "since", "until")}, club
-        )
+        asked = read_asked(request.query_params, club)
+        asked = Asked(asked.discipline, asked.since, asked.until)
         usual = usual_between(one, two, asked, club)
         wanted = read_wanted(dict(request.query_params.lists()), usual)
         return self.answer(show_between(read_between(self.actor, one, two, asked, wanted, club)))

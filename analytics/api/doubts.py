@@ -6,7 +6,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 
-from analytics.doubting import read_doubts
+from analytics.doubting import read_doubts, read_show
 from analytics.pages.doubts import rows_of
 from analytics.played.asked import read_asked
 from scoring.api.paging import MOST, number_from, query_number
@@ -95,7 +95,7 @@ class DoubtsView(ScoringView):
         club = Club.objects.the_first()
         limit = query_number(request, "limit", MOST, 1, MOST) or MOST
         offset = query_number(request, "offset", 0, 0, 10**9) or 0
-        answered = request.query_params.get("show") == "all"
+        answered = read_show(request.query_params)
         found = read_doubts(read_asked(request.query_params, club), club, answered)
         return self.answer(
             {

@@ -16,13 +16,14 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from analytics.doubting import FLAGS, do_ask_again, do_say_right, looks_at, read_doubts, reason_of
+from analytics.doubting import FLAGS, do_ask_again, do_say_right, looks_at, read_doubts, read_show, reason_of
 from analytics.models import Doubt, LookedAt
 from analytics.reports.plausible import one_in
 from scoring.access import Actor
 from scoring.models import Club, Competition
 from scoring.pages.gate import page
 from scoring.pages.words import speak
+from scoring.rules.said import Malformed
 
 from .report_filter import Choice, asked_of
 
@@ -52,7 +53,10 @@ def doubts(request: HttpRequest, actor: Actor) -> HttpResponse:
         return _told(request, actor)
     club = Club.objects.the_first()
     asked, wrong = asked_of(request, club)
-    answered = request.GET.get("show") == "all"
+    try:
+        answered = read_show(request.GET)
+    except Malformed as fault:
+        answered, wrong = False, wrong | {fault.field: speak(fault.reason)}
     found = read_doubts(asked, club, answered)
     if request.GET.get("csv") == "doubts":
         return _csv(found.rows)

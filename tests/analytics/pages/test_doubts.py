@@ -284,3 +284,9 @@ def test_days_and_rights(players, organiser):
         "chance",
         "reason",
     ]
+
+
+def test_which_questions_are_wanted_is_told_where_it_is_not_understood(organiser):
+    answer = client_for(make_organiser()).get("/api/doubts/", {"show": "some"})
+    assert (answer.status_code, list(answer.json())) == (400, ["show"])
+    assert "send open or all" in organiser.get(reverse("doubts"), {"show": "some"}).content.decode()

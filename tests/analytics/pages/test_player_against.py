@@ -176,6 +176,14 @@ def test_a_format_that_cannot_be_read_is_told_beside_its_field(organiser, player
     assert "innings_limit" in answer.content.decode()
 
 
+def test_what_neither_page_nor_call_offers_is_told_all_the_same(organiser, players):
+    one, two = players
+    text = main_of(organiser.get(address(one, two), {"table": "x"}))
+    assert "Table of the address was not understood" in text
+    answer = organiser.get(f"/api/players/{one.pk}/against/{two.pk}/", {"table": "x"})
+    assert (answer.status_code, list(answer.json())) == (400, ["table"])
+
+
 @pytest.mark.parametrize(
     ("values", "field"),
     [

@@ -101,6 +101,14 @@ def test_a_filter_that_cannot_be_read_is_told_beside_its_field(organiser, player
     assert "write a day as 2026-03-31" in answer.content.decode()
 
 
+def test_what_the_page_has_no_field_of_is_told_all_the_same(organiser, player):
+    a_match(player)
+    text = page_of(organiser, player, competition="cup").content.decode()
+    assert 'name="competition"' not in text
+    assert "Competition of the address was not understood: send a number, as the lists show them." in text
+    assert "was not understood" not in page_of(organiser, player, until="soon").content.decode()
+
+
 @pytest.mark.parametrize("digits", ["0" * 19 + "1" + "9" * 30, "9" * 20, "0" * 20])
 def test_numbers_that_no_row_has_are_told_beside_the_filter(organiser, player, digits):
     a_match(player, make_competition())
