@@ -15,8 +15,13 @@ class ScoringConfig(AppConfig):
     verbose_name = _("Scoring")
 
     def ready(self) -> None:
-        """Let every migrated database hold the library of positions."""
+        """Let every migrated database hold the library of positions, and standings follow the ledgers."""
+        from scoring import following, summing
+
         post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
+        following.register_follower(
+            "sums", changed=summing.follow_change, made=summing.follow_making, recorded=summing.follow_entry
+        )
 
 
 def _ship_positions(using: str, apps: Any = None, **_about: Any) -> None:

@@ -6,22 +6,42 @@ however many matches the database holds.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 
-from scoring.models import Match
+from scoring.models import CompetitionEntry, Match
 from scoring.rules.match.state import State, status
 
 # Takes the locked match, its rows written.
 Follower = Callable[[Match], None]
+# Takes matches that were just made, in one transaction.
+MakingFollower = Callable[[Sequence[Match]], None]
+# Takes an entry of a competition's ledger, stored and folded.
+EntryFollower = Callable[[CompetitionEntry], None]
+
 _changed: dict[str, Follower] = {}
-_made: dict[str, Follower] = {}
+_made: dict[str, MakingFollower] = {}
+_recorded: dict[str, EntryFollower] = {}
+_gathering: ContextVar[list[Match] | None] = ContextVar("gathering", default=None)
 
 
-def register_follower(name: str, changed: Follower, made: Follower | None = None) -> None:
-    """Let `changed` follow the confirmed figures of matches, and `made` their making. Once a name."""
-    _changed[name] = changed
+def register_follower(
+    name: str,
+    changed: Follower | None = None,
+    made: MakingFollower | None = None,
+    recorded: EntryFollower | None = None,
+) -> None:
+    """Let functions follow the confirmed figures of matches, their making, and a competition's ledger.
+
+    Once a name: a second registration takes the place of the first.
+    """
+    if changed is not None:
+        _changed[name] = changed
     if made is not None:
         _made[name] = made
+    if recorded is not None:
+        _recorded[name] = recorded
 
 
 def is_followed(before: State, after: State) -> bool:
@@ -40,7 +60,37 @@ def tell_changed(match: Match) -> None:
         follower(match)
 
 
+@contextmanager
+def gathered() -> Iterator[None]:
+    """Tell of all matches made inside at once, at the end: a draw makes hundreds. Inside a transaction."""
+    if _gathering.get() is not None:
+        yield
+        return
+    matches: list[Match] = []
+    token = _gathering.set(matches)
+    try:
+        yield
+    finally:
+        _gathering.reset(token)
+    if matches:
+        _tell_made(matches)
+
+
 def tell_made(match: Match) -> None:
-    """Bring up to date what follows which matches there are."""
+    """Bring up to date what follows which matches there are; at the end where they are gathered."""
+    waiting = _gathering.get()
+    if waiting is None:
+        _tell_made([match])
+    else:
+        waiting.append(match)
+
+
+def _tell_made(matches: Sequence[Match]) -> None:
     for follower in _made.values():
-        follower(match)
+        follower(matches)
+
+
+def tell_recorded(entry: CompetitionEntry) -> None:
+    """Bring up to date what follows an entry of a competition's ledger."""
+    for follower in _recorded.values():
+        follower(entry)

@@ -1,33 +1,30 @@
 """A competition's standings: a projection of its confirmed matches, whose order nobody disputes.
 
-Three queries, however many matches. Names are as the reader may see them; values are compared as
-exact fractions and shown as the competition cuts its averages.
+One row a player is read, however many matches there were; `scoring.summing` keeps these rows. Names are
+as the reader may see them; values are compared as exact fractions and shown as the competition cuts
+its averages.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from scoring.access import Actor
-from scoring.models import Competition, Group, Match, MatchProjection, Player, Stage
+from scoring.conducting import read_state
+from scoring.models import Competition, CompetitionText, Group, Player, Stage, StandingSums
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
+from scoring.rules.event import ranks
+from scoring.rules.event.entry import State
+from scoring.rules.event.regulations import Regulations
 from scoring.rules.formats import complete_format
-from scoring.rules.ranking import CRITERIA, DEFAULT_ORDER, Ranked, rank
-from scoring.rules.standings import Result, Side, rows
+from scoring.rules.ranking import CRITERIA, Ranked, Row, rank
+from scoring.rules.steps import Step, steps_between
+from scoring.rules.summed import from_json, together
 
-# How a match ended -> what it is for the sums.
-_OUTCOMES = {
-    "concession": "retired",
-    "retirement": "retired",
-    "walkover": "walkover",
-    "award": "award",
-    "disqualified": "disqualified",
-    "annulled": "annulled",
-}
 CSV_HEAD = (
     "rank",
     "shared",
@@ -45,19 +42,57 @@ CSV_HEAD = (
 
 
 @dataclass(frozen=True)
+class Deduction:
+    """Points taken from a player, with the reason; `entry`: its seq in the competition's ledger."""
+
+    entry: int
+    player: int
+    match_points: Fraction
+    why: str
+
+
+@dataclass(frozen=True)
 class Standings:
-    """The ranked rows, the players they are of, how often each played, and how averages are cut."""
+    """The ranked rows, the players they are of, what they were ranked by, and how averages are cut."""
 
     ranked: list[Ranked]
     players: dict[int, Player]
-    played: dict[int, int]
+    regulations: Regulations
+    lots: Sequence[Sequence[int]]
+    deductions: Sequence[Deduction]
     decimals: int
     rounding: str
 
     @property
     def provisional(self) -> bool:
-        """Whether matches are still to come."""
+        """Whether matches are still to come, or under protest."""
         return any(one.provisional for one in self.ranked)
+
+    @property
+    def played(self) -> dict[int, int]:
+        """How many matches of each player count."""
+        return {one.row.key: one.row.played for one in self.ranked}
+
+    @property
+    def waiting(self) -> list[list[int]]:
+        """The players of each rank that a lot must part."""
+        groups: dict[int, list[int]] = {}
+        for one in self.ranked:
+            if one.waits_for_lot:
+                groups.setdefault(one.rank, []).append(one.row.key)
+        return list(groups.values())
+
+    def steps(self, at: int) -> list[Step]:
+        """Return how a row was compared with the next one."""
+        rows = [one.row for one in self.ranked]
+        return steps_between(
+            rows[at],
+            rows[at + 1],
+            rows,
+            self.regulations.order,
+            restart=self.regulations.restart,
+            lots=self.lots,
+        )
 
     def to_json(self, actor: Actor) -> list[dict[str, Any]]:
         """Return the rows as they are answered; `name` as the reader may see it."""
@@ -70,8 +105,8 @@ class Standings:
             "shared": one.shared,
             "player": row.key,
             "name": player.shown_name(actor.names_open),
-            "played": self.played[row.key],
-            "match_points": _number(row.match_points),
+            "played": row.played,
+            "match_points": number(row.match_points),
             "points": row.points,
             "innings": row.innings,
             "average": self.cut(row.points, row.innings),
@@ -80,91 +115,101 @@ class Standings:
             "separated_by": one.separated_by,
         }
 
+    def beside(self) -> dict[str, Any]:
+        """Return what is answered beside the rows."""
+        return {
+            "provisional": self.provisional,
+            "order": list(self.regulations.order),
+            "waiting": self.waiting,
+            "deductions": [
+                {"player": one.player, "match_points": number(one.match_points), "why": one.why}
+                for one in self.deductions
+            ],
+        }
+
     def cut(self, points: int, innings: int) -> str | None:
         """Return an average as it is shown."""
         return shown(points, innings, self.decimals, self.rounding)
 
 
 def read_standings(
-    competition: Competition, *, group: Group | None = None, stage: Stage | None = None
+    competition: Competition,
+    *,
+    group: Group | None = None,
+    stage: Stage | None = None,
+    state: State | None = None,
 ) -> Standings:
-    """Rank everybody who has a match in a competition, or in a part of it, by the confirmed matches."""
-    part = {} if stage is None else {"group__stage": stage}
-    part |= {} if group is None else {"group": group}
-    matches = list(
-        Match.objects.filter(competition=competition, **part)
-        .select_related(
-            "projection",
-            "entrant_a__name",
-            "entrant_b__name",
-            "entrant_a__merged_into__name",
-            "entrant_b__merged_into__name",
-        )
-        .prefetch_related("colour_projections")
-        .order_by("pk")
-    )
-    players: dict[int, Player] = {}
-    for match in matches:
-        for player in (match.entrant_a, match.entrant_b):
-            whole = player.merged_into or player
-            players.setdefault(whole.pk, whole)
-    results = [_result(match) for match in matches]
-    ranked = rank(rows(players, results), DEFAULT_ORDER)
+    """Rank everybody who has a match in a competition, or in a part of it, by the confirmed matches.
+
+    state: of the competition, where the caller has read it. Three queries, one more where points were
+    taken and one for a discipline of the club's own.
+    """
+    if stage is not None:
+        part: dict[str, Any] = {"group__stage": stage}
+    else:
+        part = {"group": group} if group is not None else {"group__isnull": True}
+    sums = StandingSums.objects.filter(competition=competition, **part).exclude(sums={})
+    found = list(sums.select_related("player__name", "player__merged_into__name").order_by("player"))
+    whole = {one.player_id: one.player.merged_into or one.player for one in found}
+    state = read_state(competition) if state is None else state
+    deductions = _deductions(competition, state, whole)
+    regulations = Regulations.stored(competition.regulations)
+    rows = _rows(found, whole, deductions)
+    lots = [list(dict.fromkeys(_key(whole, player) for player in lot)) for lot in ranks.lots_of(state)]
     game = find_discipline(competition.club, competition.discipline)
     form = complete_format(None, competition.format_defaults, game)
     return Standings(
-        ranked=ranked,
-        players=players,
-        played=_played(results, players),
+        ranked=rank(rows, regulations.order, restart=regulations.restart, lots=lots),
+        players={player.pk: player for player in whole.values()},
+        regulations=regulations,
+        lots=lots,
+        deductions=deductions,
         decimals=form["average_decimals"],
         rounding=form["average_rounding"],
     )
 
 
-def _result(match: Match) -> Result:
-    """Return a match as a result: not played yet until it is confirmed."""
-    projection = match.projection
-    figures = {one.player_id: one for one in match.colour_projections.all()}
-    sides = []
-    keys = {one.pk: one.merged_into_id or one.pk for one in (match.entrant_a, match.entrant_b)}
-    for pk, key in keys.items():
-        one = figures.get(pk)
-        sides.append(
-            Side(key)
-            if one is None
-            else Side(
-                key,
-                points=one.points,
-                innings=one.innings,
-                high_run=one.high_run,
-                distance=one.distance,
-                sets_won=one.sets,
-            )
+def _key(whole: Mapping[int, Player], player: int) -> int:
+    return whole[player].pk if player in whole else player
+
+
+def _rows(
+    found: Sequence[StandingSums], whole: Mapping[int, Player], deductions: Sequence[Deduction]
+) -> list[Row]:
+    """Return a row for each whole player, by id; what was taken is taken."""
+    parts: dict[int, list[Row]] = {}
+    for one in found:
+        row = from_json(whole[one.player_id].pk, one.sums, lambda other: _key(whole, other))
+        parts.setdefault(row.key, []).append(row)
+    rows = {key: together(parts[key]) for key in sorted(parts)}
+    for taken in deductions:
+        row = rows[taken.player]
+        rows[taken.player] = replace(row, match_points=row.match_points - taken.match_points)
+    return list(rows.values())
+
+
+def _deductions(competition: Competition, state: State, whole: Mapping[int, Player]) -> list[Deduction]:
+    """Return what was taken from those who are ranked, with the reasons that still stand."""
+    rows = [one for one in state["deductions"] if _player(one) in whole]
+    if not rows:
+        return []
+    texts = CompetitionText.objects.filter(
+        entry__competition=competition, entry__seq__in=[one["seq"] for one in rows]
+    ).values_list("entry__seq", "texts")
+    reasons = {seq: words.get("why", "") for seq, words in texts}
+    return [
+        Deduction(
+            one["seq"], whole[one["player"]].pk, Fraction(one["match_points"]), reasons.get(one["seq"], "")
         )
-    first, second = sides
-    if projection.status != MatchProjection.Status.CONFIRMED:
-        return Result(first, second, outcome=None)
-    ended = projection.state.get("ended_by")
-    disputed = any(flag.get("code") == "disputed" for flag in projection.state.get("flags", ()))
-    return Result(
-        first,
-        second,
-        outcome=_OUTCOMES.get(ended or "", "played"),
-        winner=None if projection.winner_id is None else keys.get(projection.winner_id),
-        protested=disputed,
-    )
+        for one in rows
+    ]
 
 
-def _played(results: Iterable[Result], players: Iterable[int]) -> dict[int, int]:
-    counts = dict.fromkeys(players, 0)
-    for result in results:
-        if result.outcome not in (None, "annulled"):
-            for side in result.sides:
-                counts[side.key] += 1
-    return counts
+def _player(deduction: Mapping[str, Any]) -> int | None:
+    return deduction.get("player")
 
 
-def _number(value: int | Fraction) -> int | float:
+def number(value: int | Fraction) -> int | float:
     """Return match points as a JSON number."""
     exact = Fraction(value)
     return exact.numerator if exact.denominator == 1 else float(exact)

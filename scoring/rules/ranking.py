@@ -32,7 +32,7 @@ class Row:
 
     against: a Met for each opponent, by their key, or match points alone; for the direct criteria.
     distances: the own distances of the matches that `points` were made in; for the percentage.
-    board_points: a team's. pending: matches not played yet, or under protest.
+    board_points: a team's. pending: matches not played yet, or under protest. played: those that count.
     """
 
     key: Any
@@ -47,6 +47,7 @@ class Row:
     distances: int = 0
     board_points: int | Fraction = 0
     pending: int = 0
+    played: int = 0
 
 
 Value = int | Fraction | None
@@ -88,27 +89,47 @@ def _met(row: Row, other: Row) -> Met:
     return met if isinstance(met, Met) else Met(met)
 
 
-def _ratio(part: int, whole: int) -> Fraction | None:
-    return Fraction(part, whole) if whole else None
+def _direct(row: Row, tied: Sequence[Row]) -> list[Met]:
+    return [_met(row, one) for one in tied if one.key != row.key]
 
 
-def _direct_average(row: Row, tied: Sequence[Row]) -> Fraction | None:
-    met = [_met(row, one) for one in tied if one.key != row.key]
-    return average(sum(one.points for one in met), sum(one.innings for one in met))
-
-
+# What is divided by what, for criteria that are a share; 0 below means that there is none.
+_RATIOS: Mapping[str, Callable[[Row, Sequence[Row]], tuple[int, int]]] = {
+    "general_average": lambda row, _: (row.points, row.innings),
+    "best_average": lambda row, _: row.best or (0, 0),
+    "percentage": lambda row, _: (row.points, row.distances),
+    "set_ratio": lambda row, _: (row.sets_won, row.sets_won + row.sets_lost),
+    "direct_average": lambda row, tied: (
+        sum(one.points for one in _direct(row, tied)),
+        sum(one.innings for one in _direct(row, tied)),
+    ),
+}
 _VALUES: Mapping[str, Callable[[Row, Sequence[Row]], Value]] = {
     "match_points": lambda row, _: row.match_points,
-    "general_average": lambda row, _: average(row.points, row.innings),
     "high_run": lambda row, _: row.high_run,
-    "best_average": lambda row, _: average(*row.best) if row.best else None,
     "points": lambda row, _: row.points,
-    "percentage": lambda row, _: _ratio(row.points, row.distances),
-    "set_ratio": lambda row, _: _ratio(row.sets_won, row.sets_won + row.sets_lost),
     "board_points": lambda row, _: row.board_points,
-    "direct_match": lambda row, tied: sum(_met(row, one).match_points for one in tied if one.key != row.key),
-    "direct_average": _direct_average,
+    "direct_match": lambda row, tied: sum(one.match_points for one in _direct(row, tied)),
 }
+Lots = Sequence[Sequence[Any]]
+
+
+def ratio_of(criterion: str, row: Row, tied: Sequence[Row]) -> tuple[int, int] | None:
+    """Return what is divided by what, as it was added up; None for a criterion that is no share."""
+    return _RATIOS[criterion](row, tied) if criterion in _RATIOS else None
+
+
+def value_of(criterion: str, row: Row, tied: Sequence[Row], lots: Lots = ()) -> Value:
+    """Return what is compared of a row among those that are equal until then; None where there is nothing."""
+    if criterion == "lot":
+        for lot in reversed(lots):
+            if all(one.key in lot for one in tied):
+                return list(lot).index(row.key) + 1
+        return None
+    if criterion in _RATIOS:
+        return average(*_RATIOS[criterion](row, tied))
+    return _VALUES[criterion](row, tied)
+
 
 CRITERIA: Mapping[str, Said] = {
     "match_points": said("match points"),
@@ -130,7 +151,7 @@ def rank(
     order: Sequence[str] = DEFAULT_ORDER,
     *,
     restart: bool = False,
-    lots: Sequence[Sequence[Any]] = (),
+    lots: Lots = (),
 ) -> list[Ranked]:
     """Rank the rows, best first; rows equal in every criterion share a rank and keep their order.
 
@@ -168,7 +189,7 @@ class _Splitting:
 
     order: Sequence[str]
     restart: bool
-    lots: Sequence[Sequence[Any]]
+    lots: Lots
 
     def split(self, rows: list[Row], begin: int = 0) -> Groups:
         if not rows:
@@ -193,15 +214,8 @@ class _Splitting:
     def _values(self, name: str, rows: list[Row]) -> dict[Value, list[Row]]:
         by_value: dict[Value, list[Row]] = {}
         for row in rows:
-            value = self._lot(row, rows) if name == "lot" else _VALUES[name](row, rows)
-            by_value.setdefault(value, []).append(row)
+            by_value.setdefault(value_of(name, row, rows, self.lots), []).append(row)
         return by_value
-
-    def _lot(self, row: Row, tied: Sequence[Row]) -> int | None:
-        for lot in reversed(self.lots):
-            if all(one.key in lot for one in tied):
-                return list(lot).index(row.key) + 1
-        return None
 
 
 def _highest_first(value: Value) -> tuple[bool, Fraction]:

@@ -93,15 +93,19 @@ def rows(entrants: Iterable[Any], results: Iterable[Result], counting: Counting 
     """Return a row for every entrant, in their order. Raises KeyError for a result of somebody else."""
     sums = {key: _Sums() for key in entrants}
     for result in results:
-        if result.outcome is None or result.protested:
-            for side in result.sides:
-                sums[side.key].pending += 1
-        if result.outcome is None:
-            continue
-        full = counting.counts[result.outcome] == "all"
         for side, other in (result.sides, result.sides[::-1]):
-            sums[side.key].add(result, side, other, match_points(result, side, counting), full)
+            sums[side.key].take(result, side, other, counting)
     return [one.row(key) for key, one in sums.items()]
+
+
+def row_of(key: Any, results: Iterable[Result], counting: Counting = PLAIN) -> Row:
+    """Return the row of one entrant; what it did not take part in is passed over."""
+    sums = _Sums()
+    for result in results:
+        for side, other in (result.sides, result.sides[::-1]):
+            if side.key == key:
+                sums.take(result, side, other, counting)
+    return sums.row(key)
 
 
 def with_withdrawn(results: Sequence[Result], withdrawn: Collection[Any], rule: str = "keep") -> list[Result]:
@@ -139,7 +143,18 @@ class _Sums:
     sets_lost: int = 0
     distances: int = 0
     pending: int = 0
+    played: int = 0
     against: dict[Any, Met] = field(default_factory=dict)
+
+    def take(self, result: Result, side: Side, other: Side, counting: Counting) -> None:
+        """Count a result of this side: as played, as pending, or as neither."""
+        if result.outcome is None or result.protested:
+            self.pending += 1
+        if result.outcome is None:
+            return
+        self.played += result.outcome != "annulled"
+        full = counting.counts[result.outcome] == "all"
+        self.add(result, side, other, match_points(result, side, counting), full)
 
     def add(self, result: Result, side: Side, other: Side, won: int | Fraction, full: bool) -> None:
         self.match_points += won
@@ -170,6 +185,7 @@ class _Sums:
             against=self.against,
             distances=self.distances,
             pending=self.pending,
+            played=self.played,
         )
 
 

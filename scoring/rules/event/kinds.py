@@ -10,7 +10,7 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.reading import a_choice, a_text
 from scoring.rules.said import Malformed, said
 
-from . import draws, entrants, publication
+from . import draws, entrants, publication, ranks
 from .entry import FREE_TEXT, EventEntry, Kind, State
 
 # Each has KINDS, and start() for its part of the state; no two share a key.
@@ -18,6 +18,7 @@ _PARTS: tuple[Any, ...] = (
     entrants,
     draws,
     publication,
+    ranks,
 )
 KINDS: Mapping[str, Kind] = {name: kind for part in _PARTS for name, kind in part.KINDS.items()}
 LONGEST_TEXT = 1000
