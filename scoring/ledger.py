@@ -21,7 +21,16 @@ from django.utils.functional import cached_property
 
 from scoring import following, projecting, records
 from scoring.access import Forbidden
-from scoring.models import Competition, EntryText, Match, MatchEntry, MatchProjection, Pen, PlayTable, RefusedEntry
+from scoring.models import (
+    Competition,
+    EntryText,
+    Match,
+    MatchEntry,
+    MatchProjection,
+    Pen,
+    PlayTable,
+    RefusedEntry,
+)
 from scoring.rules.match.book import Book
 from scoring.rules.match.checks import Refused, check_fresh, prepare
 from scoring.rules.match.entry import QUIET, Entry
@@ -112,6 +121,20 @@ def begin_again(match: Match, distance: tuple[int | None, int | None]) -> None:
     match.format = match.format | {"distance": list(distance)}
     match.distance_a, match.distance_b = distance
     match.save(update_fields=["format", "distance_a", "distance_b"])
+    setup = projecting.setup_of(match)
+    projecting.store(match, setup, start(setup), {}, (None, ""))
+
+
+def put_on_table(match_id: int, table: int | None) -> None:
+    """Plan a match whose ledger is still empty for a table, or for none. Raises Refused once it was opened.
+
+    A match that holds entries moves by being suspended and resumed.
+    """
+    match = lock(match_id)
+    if match.projection.seq:
+        raise Refused("opened", said("This match was opened. Suspend it, and resume it at the other table."))
+    match.table_id = table
+    match.save(update_fields=["table"])
     setup = projecting.setup_of(match)
     projecting.store(match, setup, start(setup), {}, (None, ""))
 

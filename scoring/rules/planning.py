@@ -24,7 +24,7 @@ class Job:
     """A match to be played. people: its players, as far as known; referee: a named one.
 
     minutes: above 0. after: matches that must be over first, with a rest, as whoever wins there plays here.
-    earliest: not before. tables: only on these (None: on any).
+    earliest: not before. tables: only on these (None: on any). first: before every match that is not.
     """
 
     key: Key
@@ -34,6 +34,7 @@ class Job:
     after: frozenset[Key] = frozenset()
     earliest: int = 0
     tables: frozenset[Key] | None = None
+    first: bool = False
 
 
 @dataclass(frozen=True)
@@ -193,7 +194,7 @@ class _Board:
 
     def _place(self, now: int) -> None:
         ready = [self.jobs[key] for key in self.waiting if self._ready(self.jobs[key], now)]
-        for job in sorted(ready, key=lambda job: (-self._urgency(job), self.order[job.key])):
+        for job in sorted(ready, key=lambda job: (not job.first, -self._urgency(job), self.order[job.key])):
             self._try(job, now)
 
     def _ready(self, job: Job, now: int) -> bool:
