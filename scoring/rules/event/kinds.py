@@ -10,15 +10,18 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.reading import a_choice, a_text
 from scoring.rules.said import Malformed, said
 
-from . import draws, entrants, publication, ranks
+from . import day, draws, encounters, entrants, publication, ranks, season
 from .entry import FREE_TEXT, EventEntry, Kind, State
 
 # Each has KINDS, and start() for its part of the state; no two share a key.
 _PARTS: tuple[Any, ...] = (
     entrants,
     draws,
+    day,
     publication,
     ranks,
+    season,
+    encounters,
 )
 KINDS: Mapping[str, Kind] = {name: kind for part in _PARTS for name, kind in part.KINDS.items()}
 LONGEST_TEXT = 1000
