@@ -16,12 +16,13 @@ class ScoringConfig(AppConfig):
 
     def ready(self) -> None:
         """Let every migrated database hold the library of positions, and standings follow the ledgers."""
-        from scoring import following, summing
+        from scoring import advancing, following, summing
 
         post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
         following.register_follower(
             "sums", changed=summing.follow_change, made=summing.follow_making, recorded=summing.follow_entry
         )
+        following.register_follower("stages", changed=advancing.follow)
 
 
 def _ship_positions(using: str, apps: Any = None, **_about: Any) -> None:

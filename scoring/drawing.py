@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid as uuids
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db import transaction
@@ -32,7 +32,8 @@ from scoring.stages import StageNow, read_stages
 
 @dataclass(frozen=True)
 class Asked:
-    """What a draw is asked with. players: ids, strongest first; stage: an id, None for one that is made.
+    """What a draw is asked with. players: ids, strongest first; stage: an id, None for one that is made;
+    latest: the latest stage of the kind is drawn again, where there is one.
 
     groups: how many, or group_size: how large; either makes a round robin a stage of groups. apart: club-mates, or
     those of one group of the stage before, are kept apart ("clubs", "groups").
@@ -52,6 +53,7 @@ class Asked:
     after_draw: str = AFTER_DRAW[0]
     order_of_four: str = ORDERS_OF_FOUR[0]
     apart: str = ""
+    latest: bool = False
 
     @property
     def stage_kind(self) -> str:
@@ -140,6 +142,13 @@ def do_draw(
     stored = CompetitionEntry.objects.filter(uuid=uuid).first()
     if stored is not None:
         return _known(competition, state, asked, stored)
+    if asked.latest and asked.stage is None:
+        same = [
+            (one["order"], int(key))
+            for key, one in state["stages"].items()
+            if one["kind"] == asked.stage_kind
+        ]
+        asked = replace(asked, stage=max(same)[1] if same else None)
     _check(competition, state, asked)
     state = _enter(competition, state, asked.players, author, uuid)
     stage = _stage(competition, asked, author, uuid)
