@@ -46,6 +46,8 @@ def do_arrange_match(
     first, second = players
     if first.pk == second.pk:
         raise Malformed("players", said("Two different players are needed."))
+    if competition is not None and competition.closed_at is not None:
+        raise Malformed("competition", ledger.CLOSED)
     code = discipline if discipline is not None else getattr(competition, "discipline", None)
     game = find_discipline(club, code)
     if rule_set is None and competition is not None:

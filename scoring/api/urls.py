@@ -3,6 +3,7 @@
 from django.urls import path
 
 from . import (
+    closing,
     competitions,
     entries,
     handicaps,
@@ -14,6 +15,7 @@ from . import (
     practice_coaching,
     practice_positions,
     rulings,
+    schedule,
     standings,
     table_links,
     tables,
@@ -33,6 +35,11 @@ urlpatterns = [
         standings.StandingsView.as_view(),
         name="api-competition-standings",
     ),
+    path("competitions/<int:pk>/schedule/", schedule.ScheduleView.as_view(), name="api-competition-schedule"),
+    path("competitions/<int:pk>/results/", schedule.ResultsView.as_view(), name="api-competition-results"),
+    path("competitions/<int:pk>/close/", closing.CloseView.as_view(), name="api-competition-close"),
+    path("competitions/<int:pk>/reopen/", closing.ReopenView.as_view(), name="api-competition-reopen"),
+    path("competitions/<int:pk>/verify/", closing.VerifyView.as_view(), name="api-competition-verify"),
     path("handicaps/", handicaps.HandicapsView.as_view(), name="api-handicaps"),
     path("handicaps/proposals/", handicaps.ProposalsView.as_view(), name="api-handicap-proposals"),
     path("handicaps/proposals/answer/", handicaps.ProposalsAnswerView.as_view(), name="api-handicap-answer"),

@@ -1,4 +1,4 @@
-"""Competitions: the list, one with its matches, making, changing and publishing one."""
+"""Competitions: the list, making one and changing it; `competition_front` shows one."""
 
 from __future__ import annotations
 
@@ -10,19 +10,19 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
-from scoring.access import Actor, access_competition, visible_competitions, visible_matches
+from scoring.access import Actor, access_competition, visible_competitions
 from scoring.competing import do_write_competition
 from scoring.models import Club, Competition, Rounding
-from scoring.regulations import disciplines_of, find_rule_set, rule_sets_of
-from scoring.rules.formats import FORMATS, complete_format
+from scoring.regulations import disciplines_of, rule_sets_of
+from scoring.rules.formats import FORMATS
+from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed
 
 from .fields import DayField, NameField, PlainForm, add_reason, number
 from .gate import may, page
-from .reading import show_match
-from .regulations import format_words
+from .words import speak
 
 A_PAGE = 30
 # What a competition already holds, as against what a code means today.
@@ -46,13 +46,14 @@ def competition_list(request: HttpRequest, actor: Actor) -> HttpResponse:
     games = disciplines_of(Club.objects.the_first())
     context = {
         "found": found,
-        "competitions": [{"competition": one, "discipline": _game_name(games, one)} for one in found],
+        "competitions": [{"competition": one, "discipline": game_name(games, one)} for one in found],
         "may_make": may(actor, "competition-new"),
     }
     return render(request, "scoring/competitions.html", context)
 
 
-def _game_name(games: dict[str, Any], competition: Competition) -> str:
+def game_name(games: dict[str, Any], competition: Competition) -> str:
+    """Return the name of a competition's discipline, for a reader."""
     game = games.get(competition.discipline)
     return gettext(game.name) if game else competition.discipline
 
@@ -62,29 +63,6 @@ def competition_or_404(actor: Actor, pk: int, right: Any) -> Competition:
     found = get_object_or_404(Competition.objects.select_related("club"), pk=pk)
     access_competition(actor, found, right)
     return found
-
-
-@require_safe
-@page
-def competition(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
-    """Show a competition, what its matches are played under, and those that the reader may see."""
-    found = competition_or_404(actor, pk, "read")
-    games = disciplines_of(found.club)
-    game = games.get(found.discipline)
-    agreed = complete_format(None, found.format_defaults, game) if game else {}
-    matches = visible_matches(actor).filter(competition=found).shown().prefetch_related("colour_projections")
-    listed = Paginator(matches.order_by("-pk"), A_PAGE).get_page(request.GET.get("page"))
-    context = {
-        "competition": found,
-        "discipline": _game_name(games, found),
-        "format": format_words(agreed) if agreed else [],
-        "rule_set": gettext(find_rule_set(found.club, found.rule_set or None).name),
-        "found": listed,
-        "matches": [show_match(one, actor) for one in listed],
-        "manages": actor.organises(found.club_id, found.pk),
-        "may_arrange": may(actor, "match-new"),
-    }
-    return render(request, "scoring/competition.html", context)
 
 
 class CompetitionForm(PlainForm):
@@ -214,15 +192,7 @@ def _write(form: CompetitionForm, competition: Competition) -> bool:
     except Malformed as refusal:
         add_reason(form, WHERE.get(refusal.field), refusal)
         return False
+    except Refused as refusal:
+        form.add_error(None, speak(refusal.reason))
+        return False
     return True
-
-
-@require_POST
-@page
-def competition_publish(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
-    """Let everybody read the competition and its matches, or take that back."""
-    found = competition_or_404(actor, pk, "manage")
-    if request.POST.get("to") in ("everybody", "own-people"):
-        found.published = request.POST["to"] == "everybody"
-        found.save(update_fields=["published"])
-    return redirect("competition", pk=found.pk)

@@ -3,6 +3,8 @@
 from django.urls import URLPattern, URLResolver, path
 
 from . import (
+    closing,
+    competition_front,
     competitions,
     handicaps,
     matches,
@@ -14,9 +16,11 @@ from . import (
     practice_positions,
     practice_table,
     profile,
+    publishing,
     regulations,
     result,
     rulings,
+    schedule,
     score,
     sheet,
     spots,
@@ -24,6 +28,7 @@ from . import (
     starting,
     table_links,
     tables,
+    wall,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -42,10 +47,20 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("handicaps/answer/", handicaps.handicaps_answer, name="handicaps-answer"),
     path("competitions/", competitions.competition_list, name="competitions"),
     path("competitions/new/", competitions.competition_new, name="competition-new"),
-    path("competitions/<int:pk>/", competitions.competition, name="competition"),
+    path("competitions/<int:pk>/", competition_front.front, name="competition"),
     path("competitions/<int:pk>/standings/", standings.standings, name="competition-standings"),
     path("competitions/<int:pk>/edit/", competitions.competition_edit, name="competition-edit"),
-    path("competitions/<int:pk>/publish/", competitions.competition_publish, name="competition-publish"),
+    path("competitions/<int:pk>/publish/", publishing.publish, name="competition-publish"),
+    path("competitions/<int:pk>/notice/", publishing.notice, name="competition-notice"),
+    path("competitions/<int:pk>/close/", closing.close, name="competition-close"),
+    path("competitions/<int:pk>/reopen/", closing.reopen, name="competition-reopen"),
+    path("competitions/<int:pk>/verify/", closing.verify, name="competition-verify"),
+    path("competitions/<int:pk>/schedule/", schedule.schedule, name="competition-schedule"),
+    path("competitions/<int:pk>/results/", schedule.results, name="competition-results"),
+    path("competitions/<int:pk>/wall/", wall.competition_wall, name="competition-wall"),
+    path("c/<uuid:uuid>/", competition_front.permanent, name="competition-permanent"),
+    path("c/<uuid:uuid>/<slug:part>/", competition_front.permanent, name="competition-permanent-part"),
+    path("wall/", wall.wall, name="wall"),
     path("competitions/<int:pk>/links/", table_links.links, name="competition-links"),
     path("competitions/<int:pk>/links/revoke/", table_links.links_revoke, name="competition-links-revoke"),
     path("at-the-table/", table_links.at_the_table, name="at-the-table"),

@@ -1,0 +1,146 @@
+"""Who plays when and where, and what came of it: a competition's schedule and its results."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+from django.views.decorators.http import require_safe
+
+from scoring.access import Actor
+from scoring.models import Match
+from scoring.programme import ENDED, in_time, last_first, matches_of, read_schedule, whole
+
+from .competition_front import visible_parts
+from .competitions import competition_or_404
+from .gate import page
+from .reading import Shown, show_match
+from .words import short_name
+
+# A page of a printed schedule holds about forty lines.
+A_PAGE = 200
+
+
+@require_safe
+@page
+def schedule(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
+    """Show who plays when: by time, by table, or by player."""
+    found = competition_or_404(actor, pk, "read")
+    choices = [("", gettext("By time")), ("table", gettext("By table")), ("player", gettext("By player"))]
+    chosen = request.GET.get("by", "")
+    if chosen not in dict(choices):
+        chosen = ""
+    sees = visible_parts(actor, found)
+    if chosen == "player":
+        listed = _by_player(read_schedule(found), actor)
+        pages = Paginator(listed, A_PAGE // 5).get_page(request.GET.get("page"))
+        blocks = [_block(name, matches, actor, sees) for name, matches in pages]
+    else:
+        matches = in_time(matches_of(found))
+        if chosen == "table":
+            matches = matches.order_by("projection__table__number", "projection__table__name", "scheduled_at")
+        pages = Paginator(matches, A_PAGE).get_page(request.GET.get("page"))
+        heading = _table_of if chosen == "table" else _day_of
+        blocks = [_block(name, list(rows), actor, sees) for name, rows in groupby(pages, key=heading)]
+    context = {
+        "competition": found,
+        "choices": choices,
+        "chosen": chosen,
+        "blocks": blocks,
+        "found": pages,
+        "with_table": chosen != "table",
+        "sees": sees,
+    }
+    return render(request, "scoring/competition_schedule.html", context)
+
+
+def _day_of(match: Match) -> str:
+    if match.scheduled_at is None:
+        return gettext("Without a time")
+    return date_format(timezone.localtime(match.scheduled_at), "DATE_FORMAT")
+
+
+def _table_of(match: Match) -> str:
+    table = match.table_now
+    return gettext("Without a table") if table is None else table.name
+
+
+def _by_player(matches: list[Match], actor: Actor) -> list[tuple[str, list[Match]]]:
+    """Return everybody with the matches they are in; a match stands with both."""
+    own: dict[int, tuple[str, list[Match]]] = {}
+    for match in matches:
+        for player in (whole(match.entrant_a), whole(match.entrant_b)):
+            own.setdefault(player.pk, (player.shown_name(actor.names_open), []))[1].append(match)
+    return sorted(own.values(), key=lambda pair: pair[0].casefold())
+
+
+def _block(name: str, matches: list[Match], actor: Actor, sees: dict[str, bool]) -> dict[str, Any]:
+    return {"name": name, "rows": [_row(one, actor, sees) for one in matches]}
+
+
+def _row(match: Match, actor: Actor, sees: dict[str, bool]) -> dict[str, Any]:
+    one = show_match(match, actor)
+    when = match.scheduled_at and timezone.localtime(match.scheduled_at)
+    return {
+        "one": one,
+        "names": [short_name(whole(side.player), actor) for side in one.sides],
+        "time": "" if when is None else date_format(when, "TIME_FORMAT"),
+        "where": _where(match),
+        "score": sees["results"] and (one.over or (one.under_way and sees["sheets"])),
+        "state": one.state_words if sees["results"] or not one.over else gettext("over"),
+    }
+
+
+def _where(match: Match) -> str:
+    """Return the stage and the group of a match, where it has them."""
+    if match.group is None:
+        return ""
+    names = [match.group.stage.name, match.group.name]
+    return ", ".join(dict.fromkeys(one for one in names if one))
+
+
+@require_safe
+@page
+def results(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
+    """Show the matches that are over, the last one first, each with the way to its sheet."""
+    found = competition_or_404(actor, pk, "read")
+    over = last_first(matches_of(found).filter(projection__status__in=ENDED))
+    pages = Paginator(over, A_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "competition": found,
+        "found": pages,
+        "rows": [_result(show_match(one, actor), actor) for one in pages],
+        "sees": visible_parts(actor, found),
+    }
+    return render(request, "scoring/competition_results.html", context)
+
+
+def _result(one: Shown, actor: Actor) -> dict[str, Any]:
+    ended = one.match.projection.ended_at
+    with_sets = bool(one.match.format.get("sets_to_win"))
+    innings = max((side.figures.innings for side in one.sides if side.figures), default=0)
+    return {
+        "one": one,
+        "ended": ended and timezone.localtime(ended),
+        "where": _where(one.match),
+        "innings": innings,
+        "provisional": one.status != "confirmed",
+        "sides": [
+            {
+                "name": short_name(whole(side.player), actor),
+                "full": whole(side.player).shown_name(actor.names_open),
+                "won": side.won,
+                "points": side.figures.points if side.figures else None,
+                "sets": side.figures.sets if with_sets and side.figures else None,
+                "average": side.average,
+                "high_run": side.figures.high_run if side.figures else None,
+            }
+            for side in one.sides
+        ],
+    }
