@@ -120,7 +120,10 @@ def _show_table(request: HttpRequest, actor: Actor, session: PracticeSession) ->
         else ngettext("attempt", "attempts", session.tried),
         "goal_words": goal_words(session.goal, session.tried, session.made),
         "last_ten": ", ".join(outcome_words(one) for one in last),
+        "ten": [{"made": one.is_made, "x": 8 + 15 * at - 1.5 * one.is_made} for at, one in enumerate(last)],
+        "taken_back": _taken_back(session, attempts),
         "fresh_uuid": uuids.uuid4(),
+        "fresh_void": uuids.uuid4(),
         "hows": [(code, word) for code, word in Attempt.How.choices],
         "plan": [known[step["position"]] for step in plan],
         "library": shelves(one for one in known.values() if one["id"] not in planned),
@@ -142,6 +145,24 @@ def _show_table(request: HttpRequest, actor: Actor, session: PracticeSession) ->
         **board_fields(current["layout"]),
     }
     return render(request, "scoring/practice/table.html", context)
+
+
+def _taken_back(session: PracticeSession, attempts: list[Attempt]) -> dict[str, Any] | None:
+    """Return what a plain form strikes out or, right after a strike-out, puts back; None before the first."""
+    struck = next(
+        (one for one in attempts if one.struck_by is not None and one.struck_by.seq == session.seq), None
+    )
+    if struck is not None and struck.struck_by is not None:
+        return {
+            "said": gettext("Struck out: %(what)s.") % {"what": outcome_words(struck)},
+            "uuid": struck.struck_by.uuid,
+            "offer": gettext("Put it back"),
+        }
+    last = next((one for one in reversed(attempts) if one.struck_out_at is None), None)
+    if last is None:
+        return None
+    said = gettext("Last: %(what)s.") % {"what": outcome_words(last)}
+    return {"said": said, "uuid": last.uuid, "offer": gettext("Strike out last")}
 
 
 def families_of(session: PracticeSession) -> list[tuple[str, str]]:
@@ -229,14 +250,10 @@ def stroke_of(query: Any, actor: Actor) -> dict[str, Any] | None:
 @require_POST
 @page
 def practice_attempt(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
-    """Write one attempt from a plain form, where no script does it."""
+    """Write one attempt, or the strike-out of one, from a plain form, where no script does it."""
     session = session_or_404(actor, pk)
     access_session(actor, session, "write")
-    sent = {name: request.POST.get(name) for name in ("uuid", "outcome", "cue_ball")}
-    sent["layout"] = _json(request.POST.get("layout"))
-    position = request.POST.get("position", "")
-    if position.isascii() and position.isdigit():
-        sent["position"] = int(position)
+    sent = _of_form(request.POST)
     writer = Writer(
         author=Author(user_id=actor.user.pk),
         positions=visible_positions(actor),
@@ -248,6 +265,18 @@ def practice_attempt(request: HttpRequest, actor: Actor, pk: int) -> HttpRespons
         field = f"{outcome.error.field}: " if isinstance(outcome.error, Malformed) else ""
         messages.error(request, gettext("Not written: %(reason)s") % {"reason": field + speak(reason)})
     return redirect("practice-session", pk=pk)
+
+
+def _of_form(form: Any) -> dict[str, Any]:
+    """Return what a plain form tells, as a device would send it."""
+    if "void" in form:
+        return {"uuid": form.get("uuid"), "void": form["void"]}
+    sent = {name: form.get(name) for name in ("uuid", "outcome", "cue_ball")}
+    sent["layout"] = _json(form.get("layout"))
+    position = form.get("position", "")
+    if position.isascii() and position.isdigit():
+        sent["position"] = int(position)
+    return sent
 
 
 def _json(text: str | None) -> Any:

@@ -103,6 +103,32 @@ def test_attempts_are_written_without_a_script_and_read_back(mira, player):
     assert 'value="end"' in without_script
 
 
+def test_the_last_attempt_is_struck_out_and_put_back_without_a_script(mira, player):
+    session, position = cast.make_session(player), cast.make_position(player.user)
+
+    def press(page):
+        form = page.split("<noscript>")[1].split("</form>")[0]
+        sent = {name: form.split(f'name="{name}" value="')[1].split('"')[0] for name in ("uuid", "void")}
+        return mira.post(f"/practice/{session.pk}/attempts/", sent, follow=True).content.decode()
+
+    def ten(page):
+        drawn = page.split('class="ten"')[1].split("</svg>")[0]
+        return drawn.count("ten-made"), drawn.count("ten-missed")
+
+    try_it(mira, session, "made")
+    page = try_it(mira, session, "missed", position=position.pk).content.decode()
+    assert f'name="position" value="{position.pk}"' in page
+    assert ten(page) == (1, 1)
+    assert "Last: missed." in page
+    page = press(page)
+    assert ten(page) == (1, 0)
+    assert "Struck out: missed." in page
+    page = press(page)
+    assert ten(page) == (1, 1)
+    session.refresh_from_db()
+    assert (session.tried, session.made) == (2, 1)
+
+
 def test_the_same_form_twice_writes_one_attempt(mira, player):
     session, same = cast.make_session(player), uuid.uuid4()
     try_it(mira, session, "made", uuid=same)
