@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from scoring import ledger
 from scoring.handicapping import is_handicapped, own_distances
-from scoring.models import Club, Competition, Group, Match, Player, PlayTable
+from scoring.models import Club, Competition, Encounter, Group, Match, Player, PlayTable
 from scoring.regulations import find_discipline, find_rule_set
 from scoring.rules.formats import complete_format
 from scoring.rules.said import Malformed, said
@@ -30,6 +30,8 @@ def do_arrange_match(
     discipline: str | None = None,
     competition: Competition | None = None,
     group: Group | None = None,
+    encounter: Encounter | None = None,
+    board: int | None = None,
     table: PlayTable | None = None,
     format: Mapping[str, Any] | None = None,
     rule_set: Any = None,
@@ -66,6 +68,8 @@ def do_arrange_match(
         club=club,
         competition=competition,
         group=group,
+        encounter=encounter,
+        board=board,
         table=table,
         discipline_code=game.code,
         discipline=game.to_json(),

@@ -1,0 +1,82 @@
+"""The rights of a season of teams: what captains may do, and who reads before it is published.
+
+A captain is the user of a team's captain. Line-ups are the captain's alone until both are in; organisers
+do everything else, and enter a line-up where a captain cannot, but read none early unless asked.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from django.db.models import Q
+
+from scoring.access import Actor, Forbidden, NotVisible, access_competition
+from scoring.models import Competition, Encounter, SquadMember, Team
+
+Side = Literal["home", "away"]
+
+
+def captain_of(actor: Actor, team: Team) -> bool:
+    """Whether the actor is the captain of a team."""
+    return team.captain_id is not None and team.captain_id in actor.own_players
+
+
+def of_the_league(actor: Actor, competition: Competition) -> bool:
+    """Whether the actor belongs to a team of the season: as its captain, or in its squad."""
+    own = actor.own_players
+    if not own:
+        return False
+    mine = Q(captain__in=own) | Q(pk__in=SquadMember.objects.filter(player__in=own).values("team"))
+    return Team.objects.filter(mine, competition=competition).exists()
+
+
+def access_league(actor: Actor, competition: Competition, right: Literal["read", "manage"]) -> None:
+    """Check that the actor may read a season, published or not, or manage it."""
+    part = "standings" if right == "read" else None
+    try:
+        access_competition(actor, competition, right, part)
+    except NotVisible:
+        if not of_the_league(actor, competition):
+            raise
+        if right == "manage":
+            raise Forbidden from None
+
+
+def organises_encounter(actor: Actor, encounter: Encounter) -> bool:
+    """Whether the actor organises the season of an encounter."""
+    competition = encounter.home.competition
+    return actor.organises(competition.club_id, competition.pk)
+
+
+def sides_of(actor: Actor, encounter: Encounter) -> list[Side]:
+    """Return the sides whose captain the actor is."""
+    sides: list[Side] = []
+    if captain_of(actor, encounter.home):
+        sides.append("home")
+    if captain_of(actor, encounter.away):
+        sides.append("away")
+    return sides
+
+
+def access_encounter(actor: Actor, encounter: Encounter, right: Literal["read", "write"]) -> None:
+    """Check that the actor may read an encounter, or act in it: a captain of the two, or an organiser."""
+    access_league(actor, encounter.home.competition, "read")
+    if right == "write" and not (organises_encounter(actor, encounter) or sides_of(actor, encounter)):
+        raise Forbidden
+
+
+def access_side(actor: Actor, encounter: Encounter, side: str) -> None:
+    """Check that the actor may act for a side: its captain, or an organiser."""
+    if side not in sides_of(actor, encounter) and not organises_encounter(actor, encounter):
+        raise Forbidden
+
+
+def access_organising(actor: Actor, encounter: Encounter) -> None:
+    """Check that the actor decides about an encounter."""
+    if not organises_encounter(actor, encounter):
+        raise Forbidden
+
+
+def reads_line_up(actor: Actor, encounter: Encounter, side: str) -> bool:
+    """Whether the actor reads the line-up of a side before both are in: its captain alone."""
+    return side in sides_of(actor, encounter)
