@@ -11,6 +11,7 @@ from typing import Literal
 from django.db.models import Q
 
 from scoring.access import Actor, Forbidden, NotVisible, access_competition
+from scoring.ledger import Author
 from scoring.models import Competition, Encounter, SquadMember, Team
 
 Side = Literal["home", "away"]
@@ -40,6 +41,20 @@ def access_league(actor: Actor, competition: Competition, right: Literal["read",
             raise
         if right == "manage":
             raise Forbidden from None
+
+
+def find_league(actor: Actor, pk: int, right: Literal["read", "manage"]) -> Competition:
+    """Return a competition once the actor may read its season, or manage it."""
+    found = Competition.objects.select_related("club").filter(pk=pk).first()
+    if found is None:
+        raise NotVisible
+    access_league(actor, found, right)
+    return found
+
+
+def author_of(actor: Actor, organises: bool = False) -> Author:
+    """Return who writes."""
+    return Author(user_id=None if actor.user is None else actor.user.pk, organises=organises)
 
 
 def organises_encounter(actor: Actor, encounter: Encounter) -> bool:

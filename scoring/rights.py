@@ -18,6 +18,9 @@ class Right(StrEnum):
     COMPETITION_READ = "whoever may see the competition"
     COMPETITION_MANAGE = "an organiser of the competition"
     LINK = "an organiser of the club or of one competition"
+    LEAGUE_READ = "whoever may see the competition, and the players of its teams"
+    LEAGUE_MANAGE = "an organiser of the competition, as its players may know of it"
+    ENCOUNTER_WRITE = "a captain of the two teams, or an organiser of the competition"
     MATCH_READ = "whoever may see the match"
     MATCH_WRITE = "whoever may write the match"
     MATCH_CORRECT = "an organiser of the match"
@@ -90,6 +93,11 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "wall": {"GET": Right.ANYONE},
     "competition-links": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
     "competition-links-revoke": {"POST": Right.COMPETITION_MANAGE},
+    "competition-teams": {"GET": Right.LEAGUE_READ, "POST": Right.LEAGUE_MANAGE},
+    "competition-season": {"GET": Right.LEAGUE_MANAGE, "POST": Right.LEAGUE_MANAGE},
+    "team": {"GET": Right.LEAGUE_READ, "POST": Right.LEAGUE_MANAGE},
+    "encounter": {"GET": Right.LEAGUE_READ, "POST": Right.ENCOUNTER_WRITE},
+    "encounter-sheet": {"GET": Right.LEAGUE_READ},
     "at-the-table": {"GET": Right.ANYONE, "POST": Right.ANYONE},
     "people": {"GET": Right.ORGANISE},
     "person-new": {"GET": Right.ADMINISTER, "POST": Right.ADMINISTER},
@@ -157,6 +165,11 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-competition-close": {"POST": Right.COMPETITION_MANAGE},
     "api-competition-reopen": {"POST": Right.COMPETITION_MANAGE},
     "api-competition-verify": {"GET": Right.COMPETITION_READ},
+    "api-competition-teams": {"GET": Right.LEAGUE_READ, "POST": Right.LEAGUE_MANAGE},
+    "api-competition-encounters": {"GET": Right.LEAGUE_READ},
+    "api-competition-season": {"GET": Right.LEAGUE_READ, "POST": Right.LEAGUE_MANAGE},
+    "api-team": {"GET": Right.LEAGUE_READ, "PATCH": Right.LEAGUE_MANAGE},
+    "api-encounter": {"GET": Right.LEAGUE_READ, "POST": Right.ENCOUNTER_WRITE},
     "api-table-links": {"GET": Right.LINK, "POST": Right.LINK},
     "api-table-link": {"DELETE": Right.COMPETITION_MANAGE},
     "api-table-link-enter": {"POST": Right.ANYONE},

@@ -9,13 +9,13 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 
 from scoring.conducting import read_state
+from scoring.encounter_rights import find_league
 from scoring.encounter_steps import STEPS, do_step
 from scoring.encounter_view import find_encounter, show_encounter
 from scoring.league_tables import late
 from scoring.models import Encounter
 from scoring.rules.event.season import rule_of
 
-from .teams import competition_of
 from .views import IdField, ObjectField, ScoringView, TextField
 
 
@@ -78,7 +78,7 @@ class EncountersView(ScoringView):
 
     @extend_schema(operation_id="encounters_list", responses=EncounterBrief(many=True))
     def get(self, request, pk: int):
-        competition = competition_of(self.actor, pk, "read")
+        competition = find_league(self.actor, pk, "read")
         state = read_state(competition)
         rule = rule_of(state)
 

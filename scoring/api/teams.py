@@ -11,7 +11,7 @@ from rest_framework.response import Response
 
 from scoring.access import Actor, NotVisible, access_competition
 from scoring.conducting import read_state
-from scoring.encounter_rights import access_league
+from scoring.encounter_rights import access_league, author_of, find_league
 from scoring.encounter_view import in_squad_order
 from scoring.league_tables import League, read_league, reasons_of
 from scoring.ledger import Author
@@ -109,11 +109,6 @@ class SeasonOut(serializers.Serializer):
     next = serializers.IntegerField(allow_null=True, required=False)
 
 
-def author_of(actor: Actor, organises: bool = False) -> Author:
-    """Return who writes."""
-    return Author(user_id=None if actor.user is None else actor.user.pk, organises=organises)
-
-
 def show_team(team: Team, actor: Actor, division: int, squad: list[SquadMember]) -> dict[str, Any]:
     """Return a team; names as the reader may see them."""
     return {
@@ -137,15 +132,6 @@ def show_team(team: Team, actor: Actor, division: int, squad: list[SquadMember])
             for one in squad
         ],
     }
-
-
-def competition_of(actor: Actor, pk: int, right: Any) -> Competition:
-    """Return a competition once the actor may read its season, or manage it."""
-    found = Competition.objects.select_related("club").filter(pk=pk).first()
-    if found is None:
-        raise NotVisible
-    access_league(actor, found, right)
-    return found
 
 
 class _TeamView(ScoringView):
@@ -183,7 +169,7 @@ class TeamsView(_TeamView):
 
     @extend_schema(operation_id="teams_list", responses=TeamOut(many=True))
     def get(self, request, pk: int):
-        competition = competition_of(self.actor, pk, "read")
+        competition = find_league(self.actor, pk, "read")
         known = read_state(competition)["season"]["teams"]
         squads: dict[int, list[SquadMember]] = {}
         members = SquadMember.objects.filter(team__competition=competition, until=None)
@@ -198,7 +184,7 @@ class TeamsView(_TeamView):
 
     @extend_schema(operation_id="teams_create", request=TeamIn, responses={201: TeamOut})
     def post(self, request, pk: int):
-        competition = competition_of(self.actor, pk, "manage")
+        competition = find_league(self.actor, pk, "manage")
 
         def make() -> Team:
             told = self.read(TeamIn)
@@ -320,12 +306,12 @@ class SeasonView(ScoringView):
 
     @extend_schema(operation_id="season_read", responses=SeasonOut)
     def get(self, request, pk: int):
-        competition = competition_of(self.actor, pk, "read")
+        competition = find_league(self.actor, pk, "read")
         return self.answer(show_season(read_league(competition), self.actor))
 
     @extend_schema(operation_id="season_step", request=SeasonStep, responses=SeasonOut)
     def post(self, request, pk: int):
-        competition = competition_of(self.actor, pk, "manage")
+        competition = find_league(self.actor, pk, "manage")
         told = self.read(SeasonStep)
         following = self._do(competition, told)
         answer = show_season(read_league(competition), self.actor)

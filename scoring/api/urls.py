@@ -5,6 +5,7 @@ from django.urls import path
 from . import (
     closing,
     competitions,
+    encounters,
     entries,
     handicaps,
     match,
@@ -19,6 +20,7 @@ from . import (
     standings,
     table_links,
     tables,
+    teams,
     tokens,
 )
 
@@ -43,6 +45,15 @@ urlpatterns = [
     path("handicaps/", handicaps.HandicapsView.as_view(), name="api-handicaps"),
     path("handicaps/proposals/", handicaps.ProposalsView.as_view(), name="api-handicap-proposals"),
     path("handicaps/proposals/answer/", handicaps.ProposalsAnswerView.as_view(), name="api-handicap-answer"),
+    path("competitions/<int:pk>/teams/", teams.TeamsView.as_view(), name="api-competition-teams"),
+    path(
+        "competitions/<int:pk>/encounters/",
+        encounters.EncountersView.as_view(),
+        name="api-competition-encounters",
+    ),
+    path("competitions/<int:pk>/season/", teams.SeasonView.as_view(), name="api-competition-season"),
+    path("teams/<int:pk>/", teams.TeamView.as_view(), name="api-team"),
+    path("encounters/<int:pk>/", encounters.EncounterView.as_view(), name="api-encounter"),
     path("table-links/", table_links.TableLinksView.as_view(), name="api-table-links"),
     path("table-links/<int:pk>/", table_links.TableLinkView.as_view(), name="api-table-link"),
     path("table-links/enter/", table_links.EnterView.as_view(), name="api-table-link-enter"),
