@@ -197,6 +197,7 @@ class _Desk:
             known = self.entries.get(reading.uuid)
             if known is not None:
                 return self._answer_known(reading, known)
+            self._check_going_on(reading)
             stamps = self._void_stamps(reading) if reading.kind == "void" else self._stamps(reading)
         except (Refused, Malformed) as error:
             return AttemptOutcome(reading.uuid, "refused", error=error)
@@ -219,6 +220,18 @@ class _Desk:
             )
         about = self.attempts[known.stamps.get("attempt", reading.uuid)]
         return AttemptOutcome(reading.uuid, "known", known.seq, attempt=about)
+
+    def _check_going_on(self, reading: SentAttempt) -> None:
+        """Judge whether the session still went on then. Raises Refused.
+
+        What waited on a device is taken, and what says no moment.
+        """
+        ended, told = self.session.ended_at, reading.device_time is not None
+        if told and ended is not None and self._dating(reading)[0] > ended:
+            raise Refused("session-ended", said("The session was ended before. Go on with it first."))
+
+    def _dating(self, reading: SentAttempt) -> tuple[datetime.datetime, bool]:
+        return records.dating(reading.device_time, self.received, reading.offline)
 
     # What the server fills in
 
@@ -269,7 +282,7 @@ class _Desk:
         return {"attempt": name}
 
     def _store(self, reading: SentAttempt, stamps: Mapping[str, Any]) -> PracticeEntry:
-        dated, misdated = records.dating(reading.device_time, self.received, reading.offline)
+        dated, misdated = self._dating(reading)
         entry = PracticeEntry(
             session=self.session,
             uuid=uuids.UUID(reading.uuid),

@@ -131,6 +131,7 @@ def _show_table(request: HttpRequest, actor: Actor, session: PracticeSession) ->
             "session_id": session.pk,
             "api_url": "/api/",
             "attempts": [flat_attempt(one) for one in attempts],
+            "seq": session.seq,
             "known": [str(one) for one in session.entries.values_list("uuid", flat=True)],
             "discipline": session.discipline,
             "rule_set": session.rule_set,
@@ -253,6 +254,10 @@ def practice_attempt(request: HttpRequest, actor: Actor, pk: int) -> HttpRespons
     """Write one attempt, or the strike-out of one, from a plain form, where no script does it."""
     session = session_or_404(actor, pk)
     access_session(actor, session, "write")
+    if session.ended_at is not None:
+        reason = gettext("The session was ended before. Go on with it first.")
+        messages.error(request, gettext("Not written: %(reason)s") % {"reason": reason})
+        return redirect("practice-session", pk=pk)
     sent = _of_form(request.POST)
     writer = Writer(
         author=Author(user_id=actor.user.pk),

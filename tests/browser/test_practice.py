@@ -1,10 +1,14 @@
 """Practice at the table: one tap an attempt, on the device first, whatever the network does."""
 
+import uuid
+
 import pytest
 from playwright.sync_api import expect
 
 from scoring.models import Attempt, PracticeSession
+from scoring.practising import do_change_session
 from tests import cast
+from tests.scoring.practice.trying import row, send
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PHONE = {"width": 390, "height": 740}
@@ -44,6 +48,12 @@ def tap(page, name):
     key(page, name).click()
 
 
+def tremble(page, name):
+    """Tap twice before anything else can happen, however slow the machine."""
+    page.wait_for_timeout(420)
+    key(page, name).evaluate("button => { button.click(); button.click(); }")
+
+
 def slot(page, name):
     return page.locator(f'[data-slot="{name}"]').first
 
@@ -56,8 +66,7 @@ def test_attempts_wait_on_the_device_and_reach_the_club_once(page, at_table, com
     session = at_table(goal={"attempts": 20, "made": 8})
     address = "**/attempts/"
     page.route(address, lambda route: route.abort())
-    tap(page, "Made")
-    key(page, "Made").click()  # at once again: a tremble
+    tremble(page, "Made")
     tap(page, "Missed")
     key(page, "short").click()
     expect(slot(page, "said")).to_have_text("Missed, short")
@@ -147,3 +156,32 @@ def test_contacts_say_whether_it_was_made_and_a_position_is_kept(
     page.goto(f"{live_server.url}/practice/")
     assert axe(page) == []
     assert complaints == []
+
+
+def test_what_another_device_did_is_seen_and_its_end_is_asked_about(page, at_table, complaints, axe):
+    session = at_table()
+    tap(page, "Made")
+    expect(page.get_by_text("all with the club")).to_be_visible()
+    first = Attempt.objects.get()
+    send(session, row(), row(outcome="made"), {"uuid": str(uuid.uuid4()), "void": str(first.uuid)})
+    expect(slot(page, "tried")).to_have_text("2", timeout=15_000)
+    expect(slot(page, "made")).to_have_text("1")
+    # Ended there; a tap here before the page has looked again reaches a club that asks.
+    do_change_session(session.pk, ended=True)
+    tap(page, "Made")
+    said = slot(page, "ended-words")
+    expect(said).to_contain_text("ended on another device. What you tapped since stays", timeout=15_000)
+    tap(page, "Made")
+    expect(said).to_contain_text("The 2 taps since stay on this device")
+    assert (len(stored()), axe(page)) == (3, [])
+    key(page, "Go on with it").click()
+    expect(slot(page, "ended")).to_be_hidden()
+    expect(page.get_by_text("all with the club")).to_be_visible()
+    expect(slot(page, "tried")).to_have_text("4")
+    session.refresh_from_db()
+    assert (session.ended_at, session.tried, complaints) == (None, 4, [])
+    # Left as it is, what came of it is shown.
+    do_change_session(session.pk, ended=True)
+    expect(said).to_have_text("This session was ended on another device.", timeout=15_000)
+    key(page, "Leave it ended").click()
+    expect(page.get_by_text("3 of 4 attempts made.")).to_be_visible()

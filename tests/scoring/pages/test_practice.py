@@ -151,6 +151,8 @@ def test_an_ended_session_shows_what_came_of_it_and_can_go_on(mira, player):
     page = mira.post(f"/practice/{session.pk}/", {"act": "end"}, follow=True).content.decode()
     assert "1 of 2 attempts made. Counts only. Goal of 1 reached." in page
     assert position.name in page
+    assert "Not written: The session was ended before." in try_it(mira, session, "made").content.decode()
+    assert Attempt.objects.count() == 2
     mira.post(f"/practice/{session.pk}/", {"act": "go-on"})
     assert PracticeSession.objects.get().ended_at is None
 

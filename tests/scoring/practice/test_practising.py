@@ -285,3 +285,15 @@ def test_the_command_rebuilds_sessions_beside_matches(session, capsys):
     with pytest.raises(CommandError):
         call_command("rebuild_projections")
     assert f"practice session {session.pk}: session row differed" in capsys.readouterr().err
+
+
+def test_an_ended_session_takes_what_was_tried_before_and_nothing_after(session):
+    before = timezone.now() - datetime.timedelta(minutes=1)
+    do_change_session(session.pk, ended=True)
+    waited = row(device_time=before.isoformat(), offline=True)
+    late = row(device_time=timezone.now().isoformat())
+    outcomes = send(session, waited, late)
+    assert [one.status for one in outcomes] == ["stored", "refused"]
+    assert outcomes[1].code == "session-ended"
+    do_change_session(session.pk, ended=False)
+    assert [one.status for one in send(session, waited, late)] == ["known", "stored"]

@@ -24,10 +24,13 @@ export class PracticeDesk extends EventTarget {
   #stored = new Map(); // uuid -> promise that the device holds it
   #released = false;
   #timer = null;
+  #seq = 0; // of the session's ledger, as far as this page knows it
+  #ended = null; // when another device ended the session, as the club tells it
 
   /**
    * Open the desk of a session. `attempts`: what the club has, in order, each with `struck_by`,
-   * the uuid of the entry that strikes it out; `known`: uuids of all entries the club has.
+   * the uuid of the entry that strikes it out; `known`: uuids of all entries the club has, `seq`
+   * of them. What other devices write is looked for every `poll` ms while the page is seen.
    */
   static async open(options) {
     const desk = new PracticeDesk();
@@ -35,8 +38,9 @@ export class PracticeDesk extends EventTarget {
     return desk;
   }
 
-  async #open({ sessionId, attempts, known, kinds, ...calls }) {
+  async #open({ sessionId, attempts, known, seq = known.length, poll = 5000, kinds, ...calls }) {
     this.#club = attempts;
+    this.#seq = seq;
     this.#known = new Set(known);
     this.#log = await DeviceLog.open(`practice-${sessionId}`, { kinds, changed: () => this.#changed() });
     // The answer to what was sent may have been lost; the club knows best what it has.
@@ -46,8 +50,12 @@ export class PracticeDesk extends EventTarget {
     const api = new ClubApi({ path: `sessions/${sessionId}/`, ...calls });
     this.#carrier = new AttemptCarrier({
       api,
+      poll,
       toSend: () => this.#toSend(),
       taken: (results) => this.#taken(results),
+      stored: () => this.#log.own.filter(({ status }) => status === "stored").map(({ uuid }) => uuid),
+      told: (session) => this.#told(session),
+      adopted: (rows, seen, session) => this.#adopted(rows, seen, session),
       noted: () => this.#changed(),
     });
     this.onHidden = () => {
@@ -111,6 +119,11 @@ export class PracticeDesk extends EventTarget {
 
   get refused() {
     return this.#log.refused.map(({ uuid, kind, fields, reason }) => ({ uuid, kind, fields, reason }));
+  }
+
+  /** null; or {count}: the session was ended on another device, and so many rows wait here for an answer. */
+  get ended() {
+    return this.#ended === null ? null : { count: this.#log.waiting.filter((record) => this.#afterEnd(record)).length };
   }
 
   get meta() {
@@ -190,6 +203,45 @@ export class PracticeDesk extends EventTarget {
     this.#changed();
   }
 
+  /** Go on with a session that another device ended; answers whether the club agreed. */
+  async goOn() {
+    const done = await this.#carrier.alone(() => this.#carrier.reopen());
+    if (done) {
+      this.#ended = null;
+      this.#log.waiting.forEach((record) => delete record.late);
+      await this.flush();
+    }
+    return done;
+  }
+
+  /** Leave it ended: what was tapped since is given up; the device's log keeps it. */
+  async leaveEnded() {
+    const records = this.#log.waiting.filter((record) => this.#afterEnd(record));
+    records.forEach((record) => Object.assign(record, { status: "dropped" }));
+    await this.#log.save(records);
+    this.#changed();
+  }
+
+  // What other devices did
+
+  #afterEnd(record) {
+    return this.#ended !== null && (record.late === true || Date.parse(record.device_time) > Date.parse(this.#ended));
+  }
+
+  /** Take in how the session stands; answers whether there is more to read. */
+  #told({ seq, ended_at: ended }) {
+    this.#ended = ended;
+    return seq !== this.#seq;
+  }
+
+  /** Take the club's attempts for those known so far; `seen` are uuids of this device among them. */
+  #adopted(rows, seen, { seq }) {
+    this.#club = rows;
+    this.#seq = seq;
+    const struck = rows.map(({ struck_by: by }) => by).filter(Boolean);
+    [...seen, ...rows.map(({ uuid }) => uuid), ...struck].forEach((uuid) => this.#known.add(uuid));
+  }
+
   // Sending
 
   get #held() {
@@ -210,7 +262,8 @@ export class PracticeDesk extends EventTarget {
     if (held !== null) {
       this.#timer = setTimeout(() => this.#carrier.kick(), HOLDING - this.#age(held) + 100);
     }
-    return waiting.filter((record) => record !== held && record.status === "waiting").slice(0, MOST_AT_ONCE);
+    const mayGo = (record) => record !== held && record.status === "waiting" && !this.#afterEnd(record);
+    return waiting.filter(mayGo).slice(0, MOST_AT_ONCE);
   }
 
   /** Note what the club answered; what follows something refused is refused on this device too. */
@@ -222,6 +275,14 @@ export class PracticeDesk extends EventTarget {
         continue;
       }
       const refused = status === "refused";
+      this.#seq += status === "stored" ? 1 : 0;
+      if (code === "session-ended") {
+        // It waits here until somebody says whether the session goes on.
+        record.late = true;
+        this.#ended ??= record.device_time;
+        changed.push(record);
+        continue;
+      }
       Object.assign(record, refused
         ? { status: "refused", code, reason: reason ?? words(FOLLOWS) }
         : { status: "stored", seq: attempt?.order ?? null });
@@ -249,19 +310,26 @@ function strike(rows, uuid, target) {
 }
 
 class AttemptCarrier extends Carrier {
-  constructor({ api, toSend, taken, noted }) {
-    super({ poll: 0, noted });
-    Object.assign(this, { api, toSend, taken });
+  constructor({ poll, noted, ...desk }) {
+    super({ poll, noted });
+    Object.assign(this, desk);
   }
 
-  async round() {
+  async round(ask) {
+    await this.#send();
+    if (ask && !this.closed) {
+      await this.#read();
+    }
+  }
+
+  async #send() {
     for (let records = await this.toSend(); records.length > 0; records = await this.toSend()) {
       const body = records.map((record) => sent(record));
       const { status, data, headers } = await this.api.call("POST", "attempts/", { body });
       if (status === 200 && Array.isArray(data?.results)) {
         this.trouble = null;
         await this.taken(data.results);
-        if (records.some((record) => record.status === "waiting")) {
+        if (records.some((record) => record.status === "waiting" && !record.late)) {
           throw new Unreachable("not all of it was answered");
         }
       } else if (status === 400 || status === 409 || status === 413) {
@@ -270,6 +338,43 @@ class AttemptCarrier extends Carrier {
       } else {
         this.stopped(status, headers);
       }
+    }
+  }
+
+  async #read() {
+    const session = await this.#get("");
+    this.trouble = null;
+    if (!this.told(session)) {
+      return;
+    }
+    const seen = this.stored();
+    const rows = [];
+    for (let path = "attempts/"; path !== null; ) {
+      const { results, next } = await this.#get(path);
+      rows.push(...results);
+      path = next;
+    }
+    this.adopted(rows, seen, session);
+  }
+
+  async #get(path) {
+    const { status, data, headers } = await this.api.call("GET", path);
+    if (status !== 200) {
+      this.stopped(status, headers);
+    }
+    return data;
+  }
+
+  /** Let the session go on; answers whether the club agreed. */
+  async reopen() {
+    try {
+      const { status } = await this.api.call("PATCH", "", { body: { ended: false } });
+      return status === 200;
+    } catch (problem) {
+      if (!(problem instanceof Unreachable)) {
+        throw problem;
+      }
+      return false;
     }
   }
 }

@@ -2,7 +2,8 @@
 //
 // SLOTS of the page: saving, waiting, refused, trouble, trouble-words, trouble-link as on the scoring page;
 // board, position-name, position-more, tried, of, made, goal, ten, ten-words, readback, said, said-more, how,
-// keys, place, board-say, keep-said, refusals, refusal-list, end, end-said; those of describing a stroke.
+// keys, place, board-say, keep-said, refusals, refusal-list, end, end-said, ended, ended-words, ended-leave;
+// those of describing a stroke.
 
 import { PracticeDesk } from '../../device/practice.js';
 import { all, drawn, fill, mark, one, put, slot } from '../score/dom.js';
@@ -179,6 +180,37 @@ class PracticePage {
         put(said, gettext('Not ended: something of it is still on this device. It will be sent as soon as the club answers; then end it here.'));
     }
 
+    // Another device ended the session
+
+    async goOn() {
+        if (!(await this.desk.goOn())) {
+            fill('ended-words', gettext('The club did not answer. What was tapped stays on this device; try again.'));
+        }
+    }
+
+    async leaveEnded() {
+        await this.desk.leaveEnded();
+        globalThis.location.reload();
+    }
+
+    showEnded() {
+        const { ended } = this.desk;
+        const before = slot('ended').hidden;
+        slot('ended').hidden = ended === null;
+        if (ended === null || (!before && this.endedShown === ended.count)) {
+            return;
+        }
+        this.endedShown = ended.count;
+        fill('ended-words', ended.count === 0
+            ? gettext('This session was ended on another device.')
+            : interpolate(ngettext(
+                'This session was ended on another device. What you tapped since stays on this device until you say whether it goes on.',
+                'This session was ended on another device. The %(count)s taps since stay on this device until you say whether it goes on.',
+                ended.count,
+            ), ended));
+        fill('ended-leave', ended.count === 0 ? gettext('Leave it ended') : gettext('Leave it ended, without them'));
+    }
+
     // Showing
 
     show() {
@@ -188,6 +220,7 @@ class PracticePage {
         this.showReadBack();
         this.showHow();
         this.showSaving();
+        this.showEnded();
         if (this.view === 'describe') {
             this.describe.show();
         }
@@ -320,6 +353,8 @@ function listen(page) {
         close: () => page.look('score'),
         'try-again': () => desk.tryAgain(),
         drop: () => desk.drop(),
+        'go-on': () => page.goOn(),
+        'leave-ended': () => page.leaveEnded(),
         'left-handed': () => theme.toggleHand(),
         'dark-room': () => theme.toggleDark(),
     };
@@ -342,6 +377,7 @@ async function begin() {
         sessionId: data.session_id,
         attempts: data.attempts,
         known: data.known,
+        seq: data.seq,
         apiUrl: data.api_url,
     });
     const page = new PracticePage(desk, data, document.getElementById('practice'));
