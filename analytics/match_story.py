@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import accumulate, zip_longest
 from typing import Any
 
@@ -52,6 +53,14 @@ class MatchStory:
     def leads(self) -> tuple[int, ...]:
         """Points ahead of the first player after each inning of both, within its set."""
         return tuple(lead for block in self.blocks for lead in leads_of(block))
+
+    @property
+    def shares(self) -> tuple[Fraction, ...] | None:
+        """The same in shares of the own distance, which say who leads where the distances differ; else None."""
+        far = self.rules.distance if self.rules else (None, None)
+        if far[0] is None or far[1] is None or far[0] == far[1]:
+            return None
+        return tuple(lead for block in self.blocks for lead in shares_of(block, (far[0], far[1])))
 
 
 MISSING = (
@@ -179,6 +188,12 @@ def _missing(match: Match, blocks: tuple[Block, ...]) -> list[str]:
     if projection.status == MatchProjection.Status.OVER:
         found.append("not-confirmed")
     return found
+
+
+def shares_of(block: Block, far: tuple[int, int]) -> list[Fraction]:
+    """Return by how much of the own distance the first player is ahead after each inning of a set."""
+    rounds = zip_longest(*block.runs, fillvalue=0)
+    return list(accumulate(Fraction(first, far[0]) - Fraction(second, far[1]) for first, second in rounds))
 
 
 def leads_of(block: Block) -> list[int]:

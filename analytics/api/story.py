@@ -108,7 +108,8 @@ class StoryOut(serializers.Serializer):
     """`players`: who has white, then who has yellow; as entered before the match begins.
 
     `leads` and `chances` are of the first of them. `leads`: points ahead after each inning of both,
-    within its set. `chances`: before the match and after each inning of both, null where they cannot
+    within its set; where the distances differ, `lead_changes` and `furthest` go by shares of the own
+    distance instead. `chances`: before the match and after each inning of both, null where they cannot
     be worked out; `low` and `high` bound them as far as the averages are known. `missing`: what is
     not there, and `words` the whole story in the caller's language.
     """

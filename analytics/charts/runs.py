@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import zip_longest
-from math import floor, log10
+from math import ceil, floor, log10
 
 from scoring.rules.said import said
 
@@ -211,20 +212,23 @@ def lead(
     leads: Sequence[int],
     names: tuple[Text, Text],
     *,
+    shares: Sequence[Fraction] | None = None,
     turns: Sequence[tuple[int, Text]] = (),
     title: Text = None,
     finding: Text = None,
     counts: Text = None,
 ) -> Chart:
-    """Return how many points the first player was ahead after each inning, below zero behind.
+    """Return how far the first player was ahead after each inning, below zero behind: in points.
 
-    `leads[i]`: after inning i + 1. `turns`: innings to mark, each with what happened there.
+    `leads[i]`: after inning i + 1. `shares`: the same in shares of the own distance, where those
+    differ; then they are drawn, and say who led. `turns`: innings to mark, each with what happened.
     """
     if not leads:
         raise ValueError("no innings")
     innings = list(range(len(leads) + 1))
-    told = [0, *leads]
-    above_most, below_most = max(1, *told), min(-1, *told)
+    drawn = leads if shares is None else [float(f"{float(100 * one):.6g}") for one in shares]
+    told = [0, *drawn]
+    above_most, below_most = ceil(max(1, *told)), floor(min(-1, *told))
     shapes, notes, key = numbered(turns)
     step = _step(max(above_most, -below_most))
     heights = list(range(below_most // step * step, above_most + 1, step))
@@ -239,36 +243,56 @@ def lead(
             range=[below_most - room, above_most + room],
             gridcolor=RULE,
         ),
-        head=said("points ahead"),
+        head=said("points ahead") if shares is None else said("ahead, in hundredths of the own distance"),
         shapes=shapes,
         annotations=[*sides(names), *notes],
     )
     if turns:
         room_for_numbers(layout)
-    ahead, behind = sum(one > 0 for one in leads), sum(one < 0 for one in leads)
+    by = leads if shares is None else shares
+    led = {
+        "first": names[0],
+        "ahead": sum(one > 0 for one in by),
+        "second": names[1],
+        "behind": sum(one < 0 for one in by),
+    }
+    ahead_by = said("%(name)s ahead by", name=names[0])
+    mark = (
+        said("points ahead after the inning")
+        if shares is None
+        else said("ahead after the inning, in hundredths of the own distance")
+    )
+    columns = [Column("inning", said("Inning"), "count"), Column("lead", ahead_by, "count")]
+    if shares is not None:
+        columns.append(
+            Column("share", said("%(name)s ahead, of the own distance", name=names[0]), "percent", 1)
+        )
     return chart(
         "lead",
         title=title or said("The lead"),
         finding=finding
-        or said(
-            "%(first)s led after %(ahead)s innings, %(second)s after %(behind)s.",
-            first=names[0],
-            ahead=ahead,
-            second=names[1],
-            behind=behind,
+        or (
+            said("%(first)s led after %(ahead)s innings, %(second)s after %(behind)s.", **led)
+            if shares is None
+            else said(
+                "By shares of the own distance, %(first)s led after %(ahead)s innings, %(second)s after %(behind)s.",
+                **led,
+            )
         ),
         counts=counts or said("%(innings)s innings", innings=len(leads)),
         figure={
             "data": [line([*innings, len(leads) + 0.5], [*told, told[-1]], line={"shape": "hv"})],
             "layout": layout,
         },
-        columns=[
-            Column("inning", said("Inning"), "count"),
-            Column("lead", said("%(name)s ahead by", name=names[0]), "count"),
+        columns=columns,
+        rows=[
+            (inning, *row)
+            for inning, row in enumerate(
+                zip(*(one for one in (leads, shares) if one is not None), strict=True), 1
+            )
         ],
-        rows=list(enumerate(leads, 1)),
         text=said("Above the line %(first)s is ahead, below it %(second)s.", first=names[0], second=names[1]),
-        key=(("line-a", said("points ahead after the inning")), *key),
+        key=(("line-a", mark), *key),
     )
 
 

@@ -57,29 +57,22 @@ def what_happened(told: MatchStory) -> Section:
     sentences = [speak(one) for one in told.story.sentences] if told.story else []
     drawn = [*_strips(told)]
     if told.leads:
-        title = said("The lead in points") if _unlike(told) else None
-        drawn.append(charts.lead(told.leads, told.names, turns=_marks(told), title=title))
+        drawn.append(charts.lead(told.leads, told.names, shares=told.shares, turns=_marks(told)))
     findings = [*sentences, *missing_words(told)]
     extra = [block for block in told.blocks if block.extra]
     if extra:
         findings.append(_extra_words(told, extra[0]))
     notes = []
-    if told.leads and _unlike(told):
+    if told.shares:
         notes.append(
             gettext(
-                "The distances differ: ahead is who has made the larger share of the own distance. The drawing "
-                "counts points."
+                "The distances differ: ahead is who has made the larger share of the own distance, in the words "
+                "and in the drawing. The points stand in its table."
             )
         )
     if sum(not block.extra for block in told.blocks) > 1:
         notes.append(gettext("Each set begins level: the lead counts within its set."))
     return Section("story", gettext("What happened"), findings, drawn, notes)
-
-
-def _unlike(told: MatchStory) -> bool:
-    """Whether both play to distances that differ, so that points do not say who leads."""
-    far = told.rules.distance if told.rules else (None, None)
-    return None not in far and far[0] != far[1]
 
 
 def _strips(told: MatchStory) -> Iterator[Chart]:

@@ -59,6 +59,7 @@ def story(
         dry,
         turn,
         (),
+        by_shares=track.shares,
     )
     return replace(found, sentences=tuple(sentences(found, leader, names)))
 

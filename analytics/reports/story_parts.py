@@ -101,8 +101,9 @@ class Story:
     chances, low, high : the first player's chance before the match and after each inning of both;
     low and high are None where the success rates were taken at their word. leads : points ahead of
     the first player after each inning of both, within its set. changes : how often another player
-    took the lead. furthest, dry : of each player, None where there was none. turn : the step that
-    moved the chance most. sentences : the same in words.
+    took the lead. by_shares : the lead is told in shares of the own distance, as those differ.
+    furthest, dry : of each player, None where there was none. turn : the step that moved the chance
+    most. sentences : the same in words.
     """
 
     steps: tuple[Step, ...]
@@ -115,3 +116,4 @@ class Story:
     dry: tuple[Spell | None, Spell | None]
     turn: Step | None
     sentences: tuple[Said, ...]
+    by_shares: bool = False

@@ -35,6 +35,8 @@ def sentences(found: Story, leader: int | None, names: tuple[Name, Name]) -> Ite
 
 
 def _lead_said(found: Story, leader: int | None, names: tuple[Name, Name]) -> Said:
+    if found.by_shares:
+        return _lead_by_shares(found, leader, names)
     if found.changes > 1:
         return said("The lead changed hands %(times)s times.", times=found.changes)
     if found.changes == 1:
@@ -45,6 +47,24 @@ def _lead_said(found: Story, leader: int | None, names: tuple[Name, Name]) -> Sa
     if len(led) > 1 or leader is None:
         return said("The lead changed hands only from set to set.")
     return said("%(name)s was never behind after an inning of both.", name=names[led[0].player])
+
+
+def _lead_by_shares(found: Story, leader: int | None, names: tuple[Name, Name]) -> Said:
+    if found.changes > 1:
+        return said(
+            "By shares of the own distance, the lead changed hands %(times)s times.", times=found.changes
+        )
+    if found.changes == 1:
+        return said("By shares of the own distance, the lead changed hands once.")
+    led = [one for one in found.furthest if one is not None]
+    if not led:
+        return said("By shares of the own distance, nobody was ever ahead after an inning of both.")
+    if len(led) > 1 or leader is None:
+        return said("By shares of the own distance, the lead changed hands only from set to set.")
+    return said(
+        "By shares of the own distance, %(name)s was never behind after an inning of both.",
+        name=names[led[0].player],
+    )
 
 
 def _furthest_said(most: Furthest, names: tuple[Name, Name]) -> Said:

@@ -174,6 +174,16 @@ def test_a_match_that_has_not_begun_says_what_may_be_expected(organiser, players
     assert "The match has not begun" in main_of(page_of(organiser, match))
 
 
+def test_where_distances_differ_words_and_drawing_go_by_shares_of_them(organiser, players):
+    # 4 of 20 to 3 of 10, then 14 of 20 to 4 of 10: ahead in points throughout, in shares only at the end.
+    match = played(*players, 4, 3, 10, 1, distance=(20, 10))
+    text = main_of(page_of(organiser, match))
+    assert "By shares of the own distance, the lead changed hands once." in text
+    assert "By shares of the own distance, Quendal led after 1 innings, Vilemeer after 1." in text
+    rows = organiser.get(reverse("match-story", args=[match.pk]), {"csv": "lead"}).content.decode().split()
+    assert rows == ["inning,lead,share", "1,1,-0.1", "2,10,0.3"]
+
+
 def test_without_a_distance_or_a_limit_runs_are_told_and_no_chance(organiser, players):
     match = played(*players, 1, 0, 2, 4, distance=(None, None))
     told = story_of(organiser, match)

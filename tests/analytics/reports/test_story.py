@@ -73,7 +73,7 @@ def test_unlike_distances_are_compared_by_their_shares():
     assert found.furthest[0] is None
     assert found.furthest[1].ahead == Fraction(1, 10)
     assert "by 10 % of the distance" in words(found)[1]
-    assert words(found)[0] == "Bo was never behind after an inning of both."
+    assert words(found)[0] == "By shares of the own distance, Bo was never behind after an inning of both."
 
 
 def test_sets_are_followed_to_the_end_of_the_match():
