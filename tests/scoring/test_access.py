@@ -22,10 +22,13 @@ from scoring.access import (
     visible_matches,
 )
 from scoring.coaching import do_ask
+from scoring.ledger import Author
 from scoring.linking import do_make_link
-from scoring.models import ApiToken, Club, Competition, Match, Pen, Role, TableLink, hash_secret
+from scoring.models import ApiToken, Club, Competition, Encounter, Match, Pen, Role, TableLink, hash_secret
 from scoring.own_regulations import do_add_discipline, do_add_rule_set
 from scoring.rules.disciplines import DISCIPLINES
+from scoring.seasons import do_plan_season
+from scoring.teams import do_enter_team
 from tests import cast
 
 WHO = ("anonymous", "nobody", "player", "referee", "organiser", "superuser")
@@ -33,7 +36,7 @@ IN = 200
 # The objects of a World by the word that stands in the name of an address; the first that does counts.
 OBJECTS = (
     "table-link", "person", "player", "table", "competition", "match", "role", "rule-set", "discipline",
-    "session", "position", "coaching",
+    "session", "position", "coaching", "team", "encounter",
 )  # fmt: skip
 
 # What each right means for each of WHO, at an unpublished competition that does not let
@@ -48,6 +51,10 @@ EXPECTED = {
     Right.COMPETITION_READ: (404, 404, 404, IN, IN, IN),
     Right.COMPETITION_MANAGE: (404, 404, 404, 403, IN, IN),
     Right.LINK: (401, 403, 403, 403, IN, IN),
+    # The player is the captain of the home team.
+    Right.LEAGUE_READ: (404, 404, IN, IN, IN, IN),
+    Right.LEAGUE_MANAGE: (404, 404, 403, 403, IN, IN),
+    Right.ENCOUNTER_WRITE: (404, 404, IN, 403, IN, IN),
     Right.MATCH_READ: (404, 404, IN, IN, IN, IN),
     Right.MATCH_WRITE: (404, 404, 403, IN, IN, IN),
     Right.MATCH_CORRECT: (404, 404, 403, 403, IN, IN),
@@ -104,14 +111,29 @@ class World:
             "superuser": cast.make_superuser(),
         }
 
+    def begin_season(self) -> None:
+        """Let two teams meet in the competition, the first one with the player as its captain."""
+        if hasattr(self, "team"):
+            return
+        author = Author(organises=True)
+        self.team = do_enter_team(self.competition, "Red Chalk", author, captain=self.player)
+        do_enter_team(self.competition, "Blue Chalk", author)
+        do_plan_season(self.competition, author)
+        self.encounter = Encounter.objects.get(round=1)
+
     def path(self, name: str, pattern: URLPattern, who: str) -> str:
         """Return the address of `name`, filled in with the objects of this world."""
         if not pattern.pattern.converters:
             return reverse(name)
+        if ADDRESSES[name].get("GET") in (Right.LEAGUE_READ, Right.LEAGUE_MANAGE):
+            self.begin_season()
         if "other" in pattern.pattern.converters:
             return reverse(name, kwargs={"pk": self.player.pk, "other": self.match.entrant_b_id})
         if "family" in pattern.pattern.converters:
             return reverse(name, kwargs={"pk": self.player.pk, "family": "bank"})
+        if "uuid" in pattern.pattern.converters:
+            keys = {"uuid": self.competition.uuid, "part": "standings"}
+            return reverse(name, kwargs={key: keys[key] for key in pattern.pattern.converters})
         if "token" in name:
             token, _key = ApiToken.objects.issue(self.users[who] or self.users["nobody"], "tablet")
             return reverse(name, kwargs={"pk": token.pk})
