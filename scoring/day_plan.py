@@ -108,7 +108,8 @@ class _Reading:
         for key, out in self.told["out"].items():
             one = self.tables.get(int(key))
             if one is not None and out["from"] <= at and (out["until"] is None or at < out["until"]):
-                one.out = out | {"since": read_moment(out["from"])}
+                until = None if out["until"] is None else read_moment(out["until"])
+                one.out = out | {"since": read_moment(out["from"]), "until_at": until}
 
     def _people(self) -> dict[int, Player]:
         wanted = {int(key) for key in self.state["entrants"]} | set(self.told["referees"])
@@ -283,7 +284,7 @@ class _Reading:
             began = min(minute_of(line.called_at or self.now), self.minute)
             return Placed(line.match.pk, where, began, self.minute + line.minutes, True)
         began = minute_of(line.start or line.end or self.now)
-        end = minute_of(line.end or self.now, up=True)
+        end = minute_of(line.end or self.now, up=line.state in UNDER_WAY)
         if line.state in UNDER_WAY:
             end = max(end, self.minute + 1)
         return Placed(line.match.pk, where, began, max(began, end), True)
@@ -348,14 +349,18 @@ class _Reading:
     # What the plan says of each
 
     def _slot(self, one: Placed) -> Slot:
-        what = self.lines.get(one.job) or self.open[one.job]
-        table = self.tables.get(one.table)
+        # Keys of the plan are any that can be looked up; ours are ids, and tuples for what has no row.
+        job: Any = one.job
+        place: Any = one.table
+        referee: Any = one.referee
+        what = self.lines.get(job) or self.open[job]
+        table = self.tables.get(place)
         return Slot(
             what,
             table.table if table else None,
             moment_of(one.start),
             moment_of(one.end),
-            self.people.get(one.referee) if one.referee is not None else None,
+            self.people.get(referee),
             one.locked,
         )
 

@@ -5,6 +5,7 @@ from django.urls import path
 from . import (
     closing,
     competitions,
+    day,
     encounters,
     entries,
     handicaps,
@@ -54,6 +55,7 @@ urlpatterns = [
     path("competitions/<int:pk>/season/", teams.SeasonView.as_view(), name="api-competition-season"),
     path("teams/<int:pk>/", teams.TeamView.as_view(), name="api-team"),
     path("encounters/<int:pk>/", encounters.EncounterView.as_view(), name="api-encounter"),
+    path("competitions/<int:pk>/day/", day.DayView.as_view(), name="api-competition-day"),
     path("table-links/", table_links.TableLinksView.as_view(), name="api-table-links"),
     path("table-links/<int:pk>/", table_links.TableLinkView.as_view(), name="api-table-link"),
     path("table-links/enter/", table_links.EnterView.as_view(), name="api-table-link-enter"),

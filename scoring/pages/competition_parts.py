@@ -35,6 +35,7 @@ LISTED = (
     Part(_("Teams"), "competition-teams"),
     Part(_("Prizes"), "competition-prizes"),
     Part(_("Wall screen"), "competition-wall"),
+    Part(_("Calls for the room"), "competition-call-list"),
     Part(_("Entrants"), "competition-entrants", "organisers"),
     Part(_("Stages"), "competition-stages", "organisers"),
     Part(_("Draw"), "competition-draw", "organisers"),

@@ -138,11 +138,10 @@ def _move(state: State, entry: EventEntry) -> None:
 
 
 def _assign(state: State, entry: EventEntry) -> None:
-    """Name another referee of a match that is called or played, or nobody."""
+    """Name another referee, or nobody; of a match that was never called the match alone keeps it."""
     call = state["day"]["calls"].get(str(entry.fields["match"]))
-    if call is None:
-        raise Refused("not-called", said("This match is not called."))
-    call["referee"] = entry.fields.get("referee")
+    if call is not None:
+        call["referee"] = entry.fields.get("referee")
 
 
 def _hold(state: State, entry: EventEntry) -> None:
