@@ -7,14 +7,32 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page, expect
 
 from tests.chromium import chromium
+
+# A new tab brings the lists below its address bar as pages of their own, which took longer than most tests.
+UNSEEN = ["WebUIOmniboxPopup", "WebUIOmniboxAimPopup", "WebUIOmniboxFullPopup"]
+# Only the last list of a command line counts, so what playwright turns off is named again.
+UNSEEN += [
+    "AimEnabled",
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsUpgrades",
+]
+UNSEEN += ["HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "NetworkTimeServiceQuerying"]
+UNSEEN += ["OptimizationHints", "PaintHolding", "PreconnectToSearch", "ThirdPartyStoragePartitioning"]
+# What is waited for comes in time on a busy machine too; what has come is not waited for.
+expect.set_options(timeout=30_000)
 
 
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
-    return {**browser_type_launch_args, "executable_path": chromium()}
+    return {
+        **browser_type_launch_args,
+        "executable_path": chromium(),
+        "args": ["--disable-features=" + ",".join(UNSEEN)],
+    }
 
 
 @pytest.fixture

@@ -35,8 +35,8 @@ def opened(page: Page, base: str, address: str) -> Page:
 
 
 def found(page: Page) -> None:
-    expect(page.locator('[data-slot="finding"]')).to_contain_text("times in 100", timeout=30_000)
-    expect(page.locator('[data-slot="finding"]')).not_to_contain_text("Still looking", timeout=60_000)
+    expect(page.locator('[data-slot="finding"]')).to_contain_text("times in 100", timeout=120_000)
+    expect(page.locator('[data-slot="finding"]')).not_to_contain_text("Still looking", timeout=120_000)
 
 
 def test_an_address_finds_its_lines_and_two_are_compared(
@@ -111,5 +111,5 @@ def test_a_line_is_played_strays_and_tells_what_it_leaves(
     expect(page.locator('[data-slot="say"]')).to_contain_text("Line B after")
     side = page.locator('.aim-side[data-line="a"]')
     side.get_by_role("button", name="What does it leave?").click()
-    expect(side.locator(".aim-leaves")).to_contain_text("over 2 positions", timeout=30_000)
+    expect(side.locator(".aim-leaves")).to_contain_text("over 2 positions", timeout=120_000)
     assert complaints == []

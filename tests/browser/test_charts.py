@@ -31,7 +31,7 @@ def test_charts_are_drawn_in_every_light_on_a_phone_and_on_paper(
     page.set_viewport_size({"width": 360, "height": 740})
     page.emulate_media(color_scheme="light")
     page.goto(live_server.url + PAGE)
-    expect(page.locator("figure[data-drawn]")).to_have_count(len(all_charts()), timeout=30_000)
+    expect(page.locator("figure[data-drawn]")).to_have_count(len(all_charts()))
     assert page.locator('svg [style*="rgb(1, 2,"]').count() == 0, "every part of a drawing has its token"
     assert not page.evaluate(TOO_WIDE)
     page.goto(live_server.url + PAGE + FEW)

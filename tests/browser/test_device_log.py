@@ -275,6 +275,16 @@ def test_a_refused_entry_is_not_written_anywhere(at_table: Callable[..., Device]
     assert club.lists == []
 
 
+def heard(here: Device, club: Club, number: int) -> list[str]:
+    """Wait until the device has asked so often again; return what it asked."""
+    before = len(club.calls)
+    for _ in range(600):
+        if len(club.calls) >= before + number:
+            return club.calls[before:]
+        here.page.wait_for_timeout(50)
+    raise AssertionError(f"only {club.calls[before:]} in half a minute")
+
+
 def test_a_reading_device_follows(at_table: Callable[..., Device], club: Club) -> None:
     here = at_table(reading=True, poll=100)
     here.all_sent()
@@ -282,9 +292,7 @@ def test_a_reading_device_follows(at_table: Callable[..., Device], club: Club) -
     here.waits_for("desk.state.score.white === 6")
     assert here.reads("innings.length") == 5
     assert here.write("inning", run=1)["refused"]["code"] == "reading"
-    calls = len(club.calls)
-    here.page.wait_for_timeout(350)
-    assert set(club.calls[calls:]) == {"GET "}
+    assert set(heard(here, club, 3)) == {"GET "}
 
 
 def test_a_database_that_was_shut_is_opened_again(at_table: Callable[..., Device], club: Club) -> None:
@@ -306,7 +314,7 @@ def test_nothing_is_told_twice(at_table: Callable[..., Device], club: Club) -> N
     here = at_table(poll=50)
     here.all_sent()
     told = here.page.evaluate("() => heard.length")
-    here.page.wait_for_timeout(400)
+    assert set(heard(here, club, 5)) == {"GET "}
     assert here.page.evaluate("() => heard.length") == told
 
 

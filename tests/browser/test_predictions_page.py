@@ -36,12 +36,12 @@ def test_the_bar_moves_and_stop_stops(
     expect(page.get_by_role("link", name="Look again")).to_be_hidden()
     assert axe(page) == []
     PredictionDesk.objects.update(done=90)
-    expect(page.locator(".finding")).to_have_text("Predicting: 90 of 200 strokes.", timeout=10_000)
+    expect(page.locator(".finding")).to_have_text("Predicting: 90 of 200 strokes.")
     expect(bar).to_have_attribute("value", "90")
     page.get_by_role("button", name="Stop").click()
     expect(page.locator(".finding")).to_have_text("Stopping after the stroke at hand: 90 of 200 strokes.")
     PredictionDesk.objects.update(claim=None)
-    expect(page.get_by_role("status")).to_have_text("Stopped: 90 of 200 strokes.", timeout=10_000)
+    expect(page.get_by_role("status")).to_have_text("Stopped: 90 of 200 strokes.")
     expect(page.get_by_role("button", name="Go on")).to_be_visible()
     assert axe(page) == []
     assert complaints == []
