@@ -24,6 +24,7 @@ from analytics.played.reading import ids_of
 from analytics.report import DEFAULT_DISCIPLINE, Report
 from analytics.reports.belief import Belief, Promised, beliefs
 from analytics.reports.played import SOURCES, TOLD
+from analytics.reports.selecting import Aside
 from analytics.reports.trying import read_strokes
 from scoring.access import Actor
 from scoring.models import Attempt, Club, Player
@@ -41,7 +42,7 @@ class Calibration:
     """What came of promises: in matches, and in practice where it may be told.
 
     practice : None where it is not for the reader, or not what the filter asks for. players : with
-    a promised stroke in a match.
+    a promised stroke in a match. aside : promises of matches that are not compared.
     """
 
     asked: Asked
@@ -49,6 +50,7 @@ class Calibration:
     matches: list[Belief]
     practice: list[Belief] | None
     players: int
+    aside: Aside
     computed_at: datetime.datetime
 
     @property
@@ -77,6 +79,7 @@ def of_player(report: Report, actor: Actor) -> Calibration:
         _remembered(promised),
         practice,
         1,
+        strokes.aside,
         report.computed_at,
     )
 
@@ -90,7 +93,7 @@ def of_club(asked: Asked, club: Club | None = None) -> tuple[Calibration, list[s
     codes = disciplines_promised(asked, club)
     code = asked.discipline or next(iter(codes), DEFAULT_DISCIPLINE)
     asked = asked.of(code)
-    promised = read_promised(asked, club)
+    promised, aside = read_promised(asked, club)
     game = DISCIPLINES.get(code) or disciplines_of(club).get(code)
     found = Calibration(
         asked,
@@ -98,6 +101,7 @@ def of_club(asked: Asked, club: Club | None = None) -> tuple[Calibration, list[s
         _remembered(promised),
         None,
         int(np.unique(promised.players).size),
+        aside,
         timezone.now(),
     )
     return found, codes

@@ -1,7 +1,8 @@
 """Fitting players' spreads to their recorded strokes, in the background, and reading what was fitted.
 
 Of each match that ended, the strokes that stand and have a prediction made before anybody looked at
-their outcome, or afterwards; the earliest of each. The fit after a match is what later strokes are
+their outcome; one made afterwards only where the player's every stroke of the match was described
+(`reports.selecting` says why). The earliest of each. The fit after a match is what later strokes are
 predicted with, so none is ever judged by itself. All of it can be worked out again from the ledger
 and the kept predictions.
 """
@@ -15,6 +16,7 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from django.db.models import Q
 from django.utils import timezone
 
 from analytics.models import ClubFigures, Prediction, SpreadFit
@@ -33,12 +35,17 @@ FIRST = {kind: at for at, kind in enumerate(Prediction.Kind.values)}
 
 @dataclass(frozen=True)
 class Recorded:
-    """A player's strokes in order of play, as a fit takes them; ends: (strokes so far, match, when it ended)."""
+    """A player's strokes in order of play, as a fit takes them.
+
+    ends : (strokes so far, match, when it ended). chosen : strokes left aside, as they were described
+    afterwards in matches of which not all was.
+    """
 
     success: np.ndarray
     made: np.ndarray
     weeks: np.ndarray
     ends: list[tuple[int, int, datetime.datetime]]
+    chosen: int = 0
 
 
 def do_mark_behind(match: Match) -> None:
@@ -50,6 +57,16 @@ def do_mark_behind(match: Match) -> None:
         SpreadFit.objects.update_or_create(
             player_id=player, discipline=match.discipline_code, defaults={"behind": True}
         )
+
+
+def do_mark_merged(gone: Player, into: Player) -> None:
+    """Note that fits are to be made anew where two records became one, or two again."""
+    disciplines = SpreadFit.objects.filter(player__in=(gone, into)).values_list("discipline", flat=True)
+    for discipline in set(disciplines):
+        for player in (gone, into):
+            SpreadFit.objects.update_or_create(
+                player=player, discipline=discipline, defaults={"behind": True}
+            )
 
 
 def do_mark_all_behind() -> int:
@@ -103,28 +120,35 @@ def fitted(players: Collection[int], discipline: str) -> list[dict[str, Any]]:
             "stage": one.stage.name.lower(),
             "usable": one.stage in (Stage.SHOWN, Stage.SETTLED),
             "to_settle": one.to_settle,
+            "chosen": recorded.chosen,
         }
         for (_, match, ended), one in zip(ends, found, strict=True)
     ]
 
 
 def read_recorded(players: Collection[int], discipline: str) -> Recorded:
-    """Return the strokes a fit is made from, the latest 6,000; two queries."""
+    """Return the strokes a fit is made from, the latest 6,000; two queries, three where some were told afterwards."""
+    counting = StrokeProjection.objects.filter(
+        player__in=players,
+        match__discipline_code=discipline,
+        match__projection__ended_at__isnull=False,
+        counts=True,
+        extra=False,
+        match__in=Prediction.objects.filter(match__isnull=False).values("match"),
+    )
     rows = list(
-        StrokeProjection.objects.filter(
-            player__in=players,
-            match__discipline_code=discipline,
-            match__projection__ended_at__isnull=False,
-            kind__in=STROKES,
-            counts=True,
-            extra=False,
-            match__in=Prediction.objects.filter(match__isnull=False).values("match"),
-        )
+        counting.filter(kind__in=STROKES)
         .order_by("match__projection__ended_at", "match", "order")
         .values_list("match", "place", "kind", "dated_at", "match__projection__ended_at")
     )
-    grids = _grids({row[0] for row in rows})
-    told = [row for row in rows if (row[0], row[1]) in grids][-LATEST_STROKES:]
+    grids, afterwards = _grids({row[0] for row in rows})
+    late = {match for match, _place in afterwards}
+    silent = Q(details__isnull=True) | ~Q(details__has_key="layout") | Q(kind="inning")
+    without = counting.filter(silent, match__in=late).values_list("match", "place") if late else ()
+    partly = {key[0] for key in without if key not in grids}
+    chosen = {key for key in afterwards if key[0] in partly}
+    promised = [row for row in rows if (row[0], row[1]) in grids]
+    told = [row for row in promised if (row[0], row[1]) not in chosen][-LATEST_STROKES:]
     ends: list[tuple[int, int, datetime.datetime]] = []
     for at, (match, _place, _kind, _dated, ended) in enumerate(told):
         if ends and ends[-1][1] == match:
@@ -137,11 +161,15 @@ def read_recorded(players: Collection[int], discipline: str) -> Recorded:
         np.array([row[2] == "point" for row in told], dtype=float),
         np.array(apart[: len(told)]),
         ends,
+        sum((row[0], row[1]) in chosen for row in promised),
     )
 
 
-def _grids(matches: Collection[int]) -> dict[tuple[int, int], list[float]]:
-    """Return (match, place) -> success at every spread, of the earliest kind; of the latest model alone."""
+def _grids(matches: Collection[int]) -> tuple[dict[tuple[int, int], list[float]], set[tuple[int, int]]]:
+    """Return (match, place) -> success at every spread, of the earliest kind; of the latest model alone.
+
+    And of which strokes that was told afterwards.
+    """
     rows = Prediction.objects.filter(match__in=matches).values_list("match", "place", "kind", "model", "grid")
     best: dict[tuple[int, int], tuple[int, list[float]]] = {}
     latest = max((row[3] for row in rows), default=0)
@@ -149,7 +177,11 @@ def _grids(matches: Collection[int]) -> dict[tuple[int, int], list[float]]:
         rank = FIRST[kind]
         if model == latest and rank < best.get((match, place), (len(FIRST), []))[0]:
             best[match, place] = (rank, grid)
-    return {key: grid for key, (_rank, grid) in best.items()}
+    afterwards = FIRST[Prediction.Kind.HINDSIGHT]
+    return (
+        {key: grid for key, (_rank, grid) in best.items()},
+        {key for key, (rank, _grid) in best.items() if rank == afterwards},
+    )
 
 
 def _thinned(ends: list[tuple[int, int, datetime.datetime]]) -> list[tuple[int, int, datetime.datetime]]:

@@ -19,7 +19,7 @@ from analytics.templatetags.charts import say
 from scoring.pages.words import speak
 from scoring.rules.said import Said, said
 
-from .report_families import only_points_words
+from .report_families import aside_words, only_points_words
 from .reporting import Section
 
 TITLES = {
@@ -52,7 +52,12 @@ def sections_of(found: Calibration) -> Iterator[Section]:
 
 
 def deserved(found: Calibration) -> list[str]:
-    """Return whether the calculator deserves belief, in plain words: of promises made in time."""
+    """Return whether the calculator deserves belief, in plain words, and what was left aside for it."""
+    return [*_deserved(found), *aside_words(found.aside)]
+
+
+def _deserved(found: Calibration) -> list[str]:
+    """Return it of promises made in time."""
     in_time = [one for one in found.matches if one.kind != "hindsight"]
     if not found.matches:
         return [

@@ -13,6 +13,7 @@ from analytics.charts.chart import Num
 from analytics.report import Report
 from analytics.reports.families import Row
 from analytics.reports.promises import Promise
+from analytics.reports.selecting import Aside
 from analytics.reports.wording import Shown
 from analytics.templatetags.charts import say
 from scoring.pages.words import family_name, speak
@@ -96,6 +97,7 @@ def _family_findings(report: Report) -> Iterator[str]:
         ) % {"strokes": trying.whole[0]}
     for (told, source), promise in trying.promised.items():
         yield promise_words(promise, told, source)
+    yield from aside_words(trying.aside)
     if trying.by_family is not None:
         yield _by_family_words(trying.by_family, report.spread)
 
@@ -121,6 +123,18 @@ def promise_words(promise: Promise, told: str, source: str) -> str:
         "low": low,
         "high": high,
     }
+
+
+def aside_words(aside: Aside) -> Iterator[str]:
+    """Say how many promises are left out of every comparison, and why."""
+    if aside.chosen:
+        yield ngettext(
+            "%(strokes)s stroke that was described afterwards is left aside: in its match not every stroke "
+            "was described, and points are described more readily than misses.",
+            "%(strokes)s strokes that were described afterwards are left aside: in their matches not every "
+            "stroke was described, and points are described more readily than misses.",
+            aside.chosen,
+        ) % {"strokes": aside.chosen}
 
 
 def only_points_words() -> str:

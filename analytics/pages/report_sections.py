@@ -13,6 +13,7 @@ from analytics.charts import Chart, RateRow
 from analytics.charts.chart import Num
 from analytics.report import Report
 from analytics.reports.rates import Rate
+from analytics.reports.selecting import Aside
 from analytics.reports.wording import FOR_ESTIMATE
 from analytics.spread_fits import points_of
 from analytics.templatetags.charts import say
@@ -20,7 +21,7 @@ from scoring.pages.words import speak
 from scoring.rules.said import said
 
 from .report_averages import averages_section
-from .report_families import families_section
+from .report_families import aside_words, families_section
 from .report_filter import Names
 from .reporting import Section
 
@@ -70,11 +71,15 @@ def spread_section(report: Report) -> Section:
         return Section(
             "spread",
             gettext("Spread of the hand"),
-            [gettext("No spread is fitted yet: it needs strokes of which the position was written down.")],
+            [
+                gettext("No spread is fitted yet: it needs strokes of which the position was written down."),
+                *aside_words(report.trying.aside),
+            ],
             (),
             notes[1:],
         )
     last = points[-1]
+    notes.extend(aside_words(Aside(last.get("chosen", 0))))
     findings = [speak(STAGES[last["stage"]])]
     if last["to_settle"]:
         findings.append(

@@ -10,14 +10,15 @@ from django.db.models.functions import Coalesce
 from analytics.models import PackedMatch
 from analytics.reports.belief import Promised
 from analytics.reports.played import COUNTS, EXTRA, INNING, POINT
+from analytics.reports.selecting import Aside, compared
 from scoring.models import Club, ColourProjection, Match
 
 from .asked import Asked, narrowed
 from .packing import SHAPE, do_pack, unpacked
 
 
-def read_promised(asked: Asked, club: Club | None = None) -> Promised:
-    """Return the strokes with a promise that count, of all players, of what is asked.
+def read_promised(asked: Asked, club: Club | None = None) -> tuple[Promised, Aside]:
+    """Return the strokes with a promise that count, of all players, of what is asked; and what is left aside.
 
     Of matches that have predictions at all; whoever was merged into somebody is that somebody. Three
     queries, and four for each two hundred matches that went on since they were last read.
@@ -39,15 +40,17 @@ def read_promised(asked: Asked, club: Club | None = None) -> Promised:
     strokes, counts = unpacked([packed[key] for key in keys])
     players = np.repeat(np.array([sides[key] for key in keys], dtype=np.int64), counts)
     bits = strokes["bits"]
-    kept = (strokes["told"] > 0) & (strokes["kind"] != INNING) & (bits & COUNTS > 0) & (bits & EXTRA == 0)
+    fit, aside = compared(strokes, np.repeat(np.arange(len(keys)), counts))
+    kept = fit & (strokes["kind"] != INNING) & (bits & COUNTS > 0) & (bits & EXTRA == 0)
     told = strokes[kept]
-    return Promised(
+    promised = Promised(
         told["promised"].astype(np.float64),
         told["kind"] == POINT,
         told["told"],
         told["source"],
         players[kept],
     )
+    return promised, aside
 
 
 def disciplines_promised(asked: Asked, club: Club) -> list[str]:

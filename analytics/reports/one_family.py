@@ -19,6 +19,7 @@ from .common import Interval
 from .played import FAMILY_NAMES, POINT, SOURCES, TOLD, Played
 from .promises import Promise, promise
 from .rates import Rate, rate
+from .selecting import compared
 from .wording import FOR_ESTIMATE, FOR_WORDS
 
 # Parts of time: each of so many strokes or more, and so many of them at most.
@@ -77,7 +78,9 @@ def read_family(played: Played, family: str) -> OneFamily:
     strokes = rows[at]
     made = strokes["kind"] == POINT
     days = played.matches["date"].to_numpy(dtype="datetime64[D]")[played.of[at]]
-    return OneFamily(at, made, _parts(made, days), _change(made), tuple(_promised(strokes, made)))
+    kept, _ = compared(rows, played.of)
+    told = kept[at]
+    return OneFamily(at, made, _parts(made, days), _change(made), tuple(_promised(strokes[told], made[told])))
 
 
 def _parts(made: NDArray[np.bool_], days: NDArray[np.datetime64]) -> tuple[Part, ...]:

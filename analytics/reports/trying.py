@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from .families import Families, table
 from .played import FAMILY_NAMES, LAID, POINT, SOURCES, TOLD, Played
 from .promises import Promise, promise
+from .selecting import Aside, compared
 from .shrinking import Club
 
 # Promises made before the outcome was known, of which those of a family are told.
@@ -34,7 +35,10 @@ class Shares:
 
 @dataclass(frozen=True)
 class Strokes:
-    """Strokes as arrays of one length; family: an index, 255 where not recorded; promised: nan without."""
+    """Strokes as arrays of one length; family: an index, 255 where not recorded; promised: nan without.
+
+    A promise that may not be compared is none here; aside : how many those are.
+    """
 
     made: NDArray[np.bool_]
     family: NDArray[np.uint8]
@@ -42,6 +46,7 @@ class Strokes:
     source: NDArray[np.uint8]
     laid: NDArray[np.bool_]
     promised: NDArray[np.float64]
+    aside: Aside
 
     def promises(self, told: str, source: str) -> NDArray[np.bool_]:
         """Return which strokes have a promise made at this time, about this line."""
@@ -60,7 +65,8 @@ class Trying:
     nothing of how evenly families were recorded, and stand apart from `families`. line : which the
     promises beside the families are about, the one with more of them; None without promises.
     layouts : shares on record. promised : by (when, which line). by_family : strokes of a known family
-    whose position nobody wrote down, beside what an ordinary line of it gives at the player's spread.
+    whose position nobody wrote down, beside what an ordinary line of it gives at the player's spread;
+    None too where families are known of points rather than of misses. aside : promises left out.
     """
 
     strokes: int
@@ -71,18 +77,21 @@ class Trying:
     layouts: Shares
     promised: dict[tuple[str, str], Promise]
     by_family: Promise | None
+    aside: Aside
 
 
 def read_strokes(played: Played) -> Strokes:
     """Return the strokes that were written one by one and count, in order of play."""
-    rows = played.strokes[played.single]
+    kept, aside = compared(played.strokes, played.of)
+    rows, told = played.strokes[played.single], kept[played.single]
     return Strokes(
         rows["kind"] == POINT,
         rows["family"],
-        rows["told"],
-        rows["source"],
+        np.where(told, rows["told"], 0).astype(np.uint8),
+        np.where(told, rows["source"], 0).astype(np.uint8),
         rows["bits"] & LAID > 0,
-        rows["promised"].astype(np.float64),
+        np.where(told, rows["promised"], np.nan).astype(np.float64),
+        aside,
     )
 
 
@@ -99,12 +108,15 @@ def read_trying(played: Played, club: Club | None = None, ordinary: Sequence[flo
     whole = (in_whole + int((of_whole & innings.ended).sum()), in_whole)
     line = max(SOURCES[1:], key=lambda source: strokes.in_time(source).sum())
     in_time = strokes.in_time(line)
+    families = table(
+        FAMILY_NAMES, strokes.family, strokes.made, np.where(in_time, strokes.promised, np.nan), club
+    )
     return Trying(
         len(strokes.made) + whole[0],
         int(strokes.made.sum()) + whole[1],
         whole,
         line if in_time.any() else None,
-        table(FAMILY_NAMES, strokes.family, strokes.made, np.where(in_time, strokes.promised, np.nan), club),
+        families,
         Shares(
             int((strokes.laid & strokes.made).sum()),
             int(strokes.made.sum()),
@@ -117,7 +129,8 @@ def read_trying(played: Played, club: Club | None = None, ordinary: Sequence[flo
             for source in SOURCES[1:]
             if (these := strokes.promises(told, source)).any()
         },
-        _by_family(strokes, ordinary),
+        None if families.withheld else _by_family(strokes, ordinary),
+        strokes.aside,
     )
 
 

@@ -7,6 +7,7 @@ import uuid
 
 import numpy as np
 import pytest
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from analytics import club_figures, upkeep
@@ -17,7 +18,7 @@ from analytics.spread_fits import do_refit, fit_of, fitted, is_behind
 from analytics.spreads import presumed, spread_of
 from scoring import ledger
 from scoring.models import Match, StrokeProjection
-from tests.cast import client_for, make_match, make_player, make_user
+from tests.cast import client_for, make_match, make_organiser, make_player, make_user
 from tests.scoring.pages.writing import ORGANISER, opened, write
 
 pytestmark = pytest.mark.django_db
@@ -120,6 +121,22 @@ def test_a_stroke_struck_out_leaves_the_fit():
     do_refit()
     points = SpreadFit.objects.get(player=player).points
     assert points[-1]["strokes"] == before["strokes"] - 1
+
+
+def test_points_described_afterwards_leave_the_fit_unless_all_of_the_match_was_described():
+    player = make_player("Quendal")
+    whole, partly = a_match(player, 1.0, 5), a_match(player, 1.0, 6)
+    for match in (whole, partly):
+        QuerySet(Prediction).filter(match=match).update(kind="hindsight")
+    misses = StrokeProjection.objects.filter(match=partly, player=player, kind="miss")
+    Prediction.objects.filter(match=partly, place__in=misses.values("place")).delete()
+    points = StrokeProjection.objects.filter(match=partly, player=player, kind="point").count()
+    do_refit()
+    (point,) = SpreadFit.objects.get(player=player).points
+    assert (point["match"], point["strokes"], point["chosen"]) == (whole.pk, EASE.size, points)
+    page = client_for(make_organiser()).get(f"/players/{player.pk}/report/").content.decode()
+    told = f"{points} strokes that were described afterwards are left aside"
+    assert page.count(told) == 2
 
 
 def test_a_match_without_predictions_asks_for_no_fit():
