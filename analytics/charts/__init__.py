@@ -4,7 +4,7 @@ from .averages import AverageRow, averages_compared, averages_of_players, averag
 from .belief import ScoreRow, TenthRow, promised_by_tenths, score_parts
 from .between import DistanceRow, StrengthRow, distances_compared, strengths
 from .chances import chance_by_distance, win_probability
-from .chart import Chart, Column, Num, chart_csv, told
+from .chart import Chart, Column, Cut, Num, chart_csv, told
 from .families import FamilyRow, GainRow, PracticeRow, families, points_gained, practice_gain
 from .lengths import match_lengths
 from .misses import WayRow, ways_to_miss
@@ -19,6 +19,7 @@ __all__ = [
     "Block",
     "Chart",
     "Column",
+    "Cut",
     "DistanceRow",
     "FamilyRow",
     "GainRow",

@@ -10,7 +10,7 @@ from typing import Any
 
 from scoring.rules.said import said
 
-from .chart import Chart, Column, Num, Text, chart, undefined
+from .chart import USUAL, Chart, Column, Cut, Num, Text, chart, undefined
 from .marks import (
     GROUND,
     INK,
@@ -40,6 +40,7 @@ def moving_average(
     *,
     window: int,
     general: Any = None,
+    cut: Cut = USUAL,
     marks: Sequence[tuple[Any, Text]] = (),
     level_of: int = 95,
     title: Text = None,
@@ -58,7 +59,7 @@ def moving_average(
         shapes.append(level(float(general), INK, "dot"))
         notes.append(
             note(
-                said("all: %(average)s", average=Num(general, "average", 3)),
+                said("all: %(average)s", average=Num.average(general, cut)),
                 0,
                 float(general),
                 xref="paper",
@@ -88,14 +89,14 @@ def moving_average(
         title=title or said("Average through time"),
         finding=finding
         or said(
-            "The last %(window)s innings average %(average)s.", window=window, average=Num(last, "average", 3)
+            "The last %(window)s innings average %(average)s.", window=window, average=Num.average(last, cut)
         ),
         counts=counts
         or said("%(places)s points of the line, each over %(window)s innings", places=known, window=window),
         figure={"data": data, "layout": layout},
         columns=[
             Column("date", said("Date"), "date") if dated else Column("inning", said("Inning"), "count"),
-            Column("average", said("Average"), "average", 3),
+            Column.average("average", said("Average"), cut),
             Column("low", said("From"), "number", 2),
             Column("high", said("To"), "number", 2),
         ],
@@ -115,6 +116,7 @@ def averages_together(
     players: Sequence[tuple[Text, Sequence[Any]]],
     *,
     window: int,
+    cut: Cut = USUAL,
     title: Text = None,
     finding: Text = None,
     counts: Text = None,
@@ -146,7 +148,7 @@ def averages_together(
         },
         columns=[
             Column("date", said("Date"), "date") if dated else Column("inning", said("Inning"), "count"),
-            *(Column(f"player_{number}", name, "average", 3) for number, (name, _) in enumerate(players, 1)),
+            *(Column.average(f"player_{number}", name, cut) for number, (name, _) in enumerate(players, 1)),
         ],
         rows=list(zip(at, *(averages for _, averages in players), strict=True)),
         text=said("Points over innings in the last %(window)s innings.", window=window),
@@ -171,6 +173,7 @@ def averages_compared(
     by: Text,
     *,
     general: Any = None,
+    cut: Cut = USUAL,
     level_of: int = 95,
     title: Text = None,
     finding: Text = None,
@@ -184,7 +187,7 @@ def averages_compared(
             None if undefined(row.low) else row.average,
             row.low,
             row.high,
-            end=Num(row.average, "average", 3),
+            end=Num.average(row.average, cut),
         )
         for row in rows
     ]
@@ -204,7 +207,7 @@ def averages_compared(
             Column("label", by),
             Column("points", said("Points"), "count"),
             Column("innings", said("Innings"), "count"),
-            Column("average", said("Average"), "average", 3),
+            Column.average("average", said("Average"), cut),
             Column("low", said("From"), "number", 2),
             Column("high", said("To"), "number", 2),
         ],

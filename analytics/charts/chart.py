@@ -26,17 +26,33 @@ KINDS = ("text", "count", "number", "signed", "average", "percent", "date")
 
 
 @dataclass(frozen=True)
+class Cut:
+    """How a discipline shows an average: its decimals, and what becomes of the rest."""
+
+    decimals: int = 3
+    rounding: str = "truncate"
+
+
+USUAL = Cut()
+
+
+@dataclass(frozen=True)
 class Num:
     """A number or date that a person reads.
 
     `kind`: one of KINDS. A `percent` lies between 0 and 1 and is read as so many of 100; an
-    `average` given as a Fraction is cut, as tables cut it; `signed`
-    numbers carry their sign; None is undefined, a dash.
+    `average` given as a Fraction is cut exactly, by its `rounding`; `signed` numbers carry their sign; None is undefined, a dash.
     """
 
     value: Any
     kind: str = "count"
     digits: int = 0
+    rounding: str = USUAL.rounding
+
+    @classmethod
+    def average(cls, value: Any, cut: Cut = USUAL) -> Num:
+        """Return an average as a discipline cuts it."""
+        return cls(value, "average", cut.decimals, cut.rounding)
 
     def __str__(self) -> str:
         return plain(self)
@@ -50,6 +66,12 @@ class Column:
     head: Text
     kind: str = "text"
     digits: int = 0
+    rounding: str = USUAL.rounding
+
+    @classmethod
+    def average(cls, key: str, head: Text, cut: Cut = USUAL) -> Column:
+        """Return a column of averages as a discipline cuts them."""
+        return cls(key, head, "average", cut.decimals, cut.rounding)
 
     @property
     def numeric(self) -> bool:
@@ -92,7 +114,7 @@ def plain(number: Num) -> str:
     if undefined(value):
         return UNDEFINED
     if number.kind == "average" and isinstance(value, Fraction):
-        return str(shown(value.numerator, value.denominator, number.digits))
+        return str(shown(value.numerator, value.denominator, number.digits, number.rounding))
     if number.kind in ("text", "date"):
         return str(value)
     value = float(value) * (100 if number.kind == "percent" else 1)
@@ -144,7 +166,9 @@ def cell(value: Any, column: Column, say: Callable[[Text], str]) -> str:
     """Return a cell of the table as a person reads it."""
     if undefined(value):
         return UNDEFINED
-    return say(value if column.kind == "text" else Num(value, column.kind, column.digits))
+    if column.kind == "text":
+        return say(value)
+    return say(Num(value, column.kind, column.digits, column.rounding))
 
 
 _PLAIN = (float, int, bool, type(None))

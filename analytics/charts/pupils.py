@@ -8,7 +8,7 @@ from typing import Any
 
 from scoring.rules.said import said
 
-from .chart import Chart, Column, Num, Text, chart, undefined
+from .chart import USUAL, Chart, Column, Cut, Num, Text, chart, undefined
 from .rows import Row, rows_figure
 
 
@@ -28,6 +28,7 @@ def pupils_lately(
     rows: Sequence[PupilRow],
     *,
     window: int,
+    cut: Cut = USUAL,
     level_of: int = 95,
     title: Text = None,
     finding: Text = None,
@@ -41,7 +42,7 @@ def pupils_lately(
             row.low,
             row.high,
             row.before,
-            Num(row.lately, "average", 3),
+            Num.average(row.lately, cut),
         )
         for row in rows
     ]
@@ -59,10 +60,10 @@ def pupils_lately(
         columns=[
             Column("pupil", said("Pupil")),
             Column("matches", said("Matches"), "count"),
-            Column("lately", said("Lately"), "average", 3),
+            Column.average("lately", said("Lately"), cut),
             Column("low", said("From"), "number", 2),
             Column("high", said("To"), "number", 2),
-            Column("before", said("Before"), "average", 3),
+            Column.average("before", said("Before"), cut),
         ],
         rows=[(row.label, row.matches, row.lately, row.low, row.high, row.before) for row in rows],
         text=said("A lozenge outside the band does not by itself tell that anything changed."),

@@ -12,7 +12,7 @@ from django.utils.translation import gettext, ngettext
 from analytics import charts
 from analytics.between import Between
 from analytics.charts import AverageRow, Chart, DistanceRow, StrengthRow
-from analytics.charts.chart import Num
+from analytics.charts.chart import Cut, Num
 from analytics.known import Known
 from analytics.reports.common import OF_RATES
 from analytics.reports.form import WINDOW, Moved
@@ -89,6 +89,7 @@ def strength_section(between: Between) -> Section:
             charts.averages_compared(
                 [*_average_rows(between)],
                 said("Player"),
+                cut=Cut(between.decimals, between.rounding),
                 title=said("Averages of both"),
                 finding=said(
                     "%(first)s %(one)s, %(second)s %(two)s.",
@@ -218,17 +219,19 @@ def _through_time(between: Between) -> Chart | None:
         return None
     days = sorted({one.date for own in moving for one in own})
     lines = [(name, _on(days, own)) for name, own in zip(between.names, moving, strict=True)]
+    cut = Cut(between.decimals, between.rounding)
     drawn = charts.averages_together(
         days,
         lines,
         window=WINDOW,
+        cut=cut,
         title=said("Averages of the last ten matches"),
         finding=said(
             "Last: %(first)s %(one)s, %(second)s %(two)s.",
             first=between.names[0],
-            one=Num(lines[0][1][-1], "average", between.decimals),
+            one=Num.average(lines[0][1][-1], cut),
             second=between.names[1],
-            two=Num(lines[1][1][-1], "average", between.decimals),
+            two=Num.average(lines[1][1][-1], cut),
         ),
         counts=said(
             "%(matches)s matches of %(first)s, %(others)s of %(second)s",

@@ -8,7 +8,7 @@ from django.utils.translation import gettext, ngettext
 
 from analytics import charts
 from analytics.charts import PupilRow
-from analytics.charts.chart import Num
+from analytics.charts.chart import Cut, Num
 from analytics.coach import Coached, Next, Practised, Pupil, Task
 from analytics.game import Game
 from analytics.reports.common import Interval
@@ -34,7 +34,9 @@ def sections_of(found: Coached) -> Iterator[Section]:
     ]
     many = sum(row.matches for row in rows)
     counts = ngettext("one match", "%(n)s matches", many) % {"n": say(Num(many))}
-    drawn = charts.pupils_lately(rows, window=WINDOW, counts=counts)
+    drawn = charts.pupils_lately(
+        rows, window=WINDOW, cut=Cut(found.game.decimals, found.game.rounding), counts=counts
+    )
     yield Section("together", gettext("All of them"), (), [drawn], notes)
 
 

@@ -9,7 +9,7 @@ from django.utils.translation import gettext, ngettext
 
 from analytics import charts
 from analytics.charts import AverageRow, Chart
-from analytics.charts.chart import Num
+from analytics.charts.chart import Cut, Num
 from analytics.report import Report
 from analytics.reports.form import WINDOW, Halves, Part
 from analytics.templatetags.charts import say
@@ -25,7 +25,7 @@ LEAST_MOVING = 3
 
 def averages_section(report: Report, names: Names) -> Section:
     """Return the averages with what is known of them: through time, and by part."""
-    form = report.form
+    form, cut = report.form, Cut(report.decimals, report.rounding)
     findings = [*_average_findings(report)]
     drawn: list[Chart] = []
     moved = [one for one in form.moving if one.average is not None]
@@ -38,8 +38,9 @@ def averages_section(report: Report, names: Names) -> Section:
                 [one.interval.high if one.interval else None for one in moved],
                 window=WINDOW,
                 general=form.estimate.average,
+                cut=cut,
                 title=said("Average of the last ten matches"),
-                finding=_last_words(len(form.moving), moved[-1].average, report.decimals),
+                finding=_last_words(len(form.moving), moved[-1].average, cut),
                 counts=said("%(matches)s matches", matches=len(form.moving)),
                 text=said("Points over innings in the last ten matches, or in all before the tenth."),
             )
@@ -58,6 +59,7 @@ def averages_section(report: Report, names: Names) -> Section:
                     [_average_row(part, names.of(kind, part.key)) for part in parts],
                     head,
                     general=form.estimate.average,
+                    cut=cut,
                     title=title,
                     name=f"averages-{kind}",
                 )
@@ -71,8 +73,8 @@ def averages_section(report: Report, names: Names) -> Section:
     return Section("averages", gettext("Averages with their intervals"), findings, drawn, notes)
 
 
-def _last_words(matches: int, average: Fraction | None, decimals: int) -> Said:
-    shown = Num(average, "average", decimals)
+def _last_words(matches: int, average: Fraction | None, cut: Cut) -> Said:
+    shown = Num.average(average, cut)
     if matches < WINDOW:
         return said("All %(matches)s matches together average %(average)s.", matches=matches, average=shown)
     return said("The last ten matches average %(average)s.", average=shown)

@@ -41,7 +41,7 @@ from analytics.charts import (
     ways_to_miss,
     win_probability,
 )
-from analytics.charts.chart import Column, chart
+from analytics.charts.chart import Column, Cut, cell, chart
 from analytics.templatetags.chart_marks import mark_svg
 from scoring.rules.said import Said, said
 
@@ -171,6 +171,23 @@ def test_at_most_four_lines_and_each_told_apart_twice_more_than_by_colour() -> N
     assert len({one["line"]["dash"] for one in lines}) == len({one["marker"]["symbol"] for one in lines}) == 4
     with pytest.raises(ValueError, match="5 players"):
         averages_together([1], [(name, [0.5]) for name in "abcde"], window=1)
+
+
+def test_an_average_is_cut_as_its_discipline_cuts_it() -> None:
+    row = AverageRow("Ann", 5, 3, Fraction(5, 3))
+    for cut, read in ((Cut(), "1.666"), (Cut(3, "half-up"), "1.667"), (Cut(2, "half-up"), "1.67")):
+        one = averages_compared([row], "Player", cut=cut)
+        assert cell(row.average, one.columns[3], str) == read
+        through = moving_average([1, 2], [None, Fraction(5, 3)], [None] * 2, [None] * 2, window=2, cut=cut)
+        assert str(told(through, str).finding) == f"The last 2 innings average {read}."
+
+
+def test_where_distances_differ_their_shares_say_who_led() -> None:
+    one = lead([1, 1], ("Ann", "Bo"), shares=[Fraction(-1, 10), Fraction(1, 20)])
+    finding = str(told(one, str).finding)
+    assert finding == "By shares of the own distance, Ann led after 1 innings, Bo after 1."
+    assert one.rows == ((1, 1, Fraction(-1, 10)), (2, 1, Fraction(1, 20)))
+    assert one.figure["data"][0]["y"] == [0, -10, 5, 5]
 
 
 def test_the_lead_counts_innings_with_a_lead() -> None:
