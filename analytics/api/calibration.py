@@ -89,7 +89,9 @@ class BeliefOut(serializers.Serializer):
 
     `shown`: what so many strokes allow. Below 100 strokes everything but the counts is null; below
     400 slope and diagram. Where several players are behind the strokes the intervals come of drawing
-    players anew, and `players` says how many.
+    players anew, and `players` says how many; none is then narrower than chance alone makes it, and
+    with few players they are somewhat too narrow. In practice, repeated positions share a promise:
+    where it is off it is off each time, so the true interval is wider than the one told here.
     """
 
     kind = serializers.ChoiceField(["blind", "same-time", "hindsight"])

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from analytics import calibration
+from analytics.api.calibration import BeliefOut
 from analytics.models import PackedMatch, Prediction
 from scoring.models import Attempt, StrokeProjection
 from tests.analytics.promised import FIELDS, played, promise
@@ -47,6 +48,12 @@ def text_of(client, name, *args, **query) -> str:
     answer = client.get(reverse(name, args=args), query)
     assert answer.status_code == 200
     return answer.content.decode()
+
+
+def test_the_description_of_the_call_says_where_chance_is_wider_than_told():
+    told = " ".join((BeliefOut.__doc__ or "").split())
+    assert "repeated positions share a promise" in told
+    assert "the true interval is wider than the one told here" in told
 
 
 def test_few_strokes_are_told_as_counts_only(organiser, players):
