@@ -5,19 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.db import transaction
+
 from scoring.ledger import CLOSED
 from scoring.models import Competition
 from scoring.regulations import find_discipline, find_rule_set
+from scoring.rules.event.regulations import changed
 from scoring.rules.formats import complete_format
 from scoring.rules.match.checks import Refused
+from scoring.summing import do_add_up
 
 
+@transaction.atomic
 def do_write_competition(competition: Competition, fields: Mapping[str, Any]) -> Competition:
     """Check the regulations and write a competition. Raises Malformed with the field, Refused once closed."""
     if competition.closed_at is not None:
         raise Refused("closed", CLOSED)
     for name, value in fields.items():
-        if name != "rule_set":
+        if name == "regulations":
+            competition.regulations = changed(competition.regulations, value)
+        elif name != "rule_set":
             setattr(competition, name, value)
     game = find_discipline(competition.club, competition.discipline)
     complete_format(competition.format, None, game)
@@ -28,4 +35,6 @@ def do_write_competition(competition: Competition, fields: Mapping[str, Any]) ->
         # Completed now: a later change of a preset does not reach it.
         competition.rule_set = find_rule_set(competition.club, chosen).to_json()
     competition.save()
+    if "regulations" in fields:
+        do_add_up(competition.pk)
     return competition

@@ -78,6 +78,9 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "handicaps-answer": {"POST": Right.ORGANISE},
     "competitions": {"GET": Right.ANYONE},
     "competition-standings": {"GET": Right.COMPETITION_READ},
+    "competition-regulations": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
+    "competition-lot": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
+    "competition-prizes": {"GET": Right.COMPETITION_READ},
     "competition-new": {"GET": Right.ORGANISE, "POST": Right.ORGANISE},
     "competition": {"GET": Right.COMPETITION_READ},
     "competition-edit": {"GET": Right.COMPETITION_MANAGE, "POST": Right.COMPETITION_MANAGE},
@@ -171,6 +174,7 @@ ADDRESSES: Mapping[str, Mapping[str, Right]] = {
     "api-competitions": {"GET": Right.ANYONE, "POST": Right.ORGANISE},
     "api-competition": {"GET": Right.COMPETITION_READ, "PATCH": Right.COMPETITION_MANAGE},
     "api-competition-standings": {"GET": Right.COMPETITION_READ},
+    "api-competition-prizes": {"GET": Right.COMPETITION_READ},
     "api-competition-schedule": {"GET": Right.COMPETITION_READ},
     "api-competition-results": {"GET": Right.COMPETITION_READ},
     "api-competition-close": {"POST": Right.COMPETITION_MANAGE},
@@ -242,4 +246,5 @@ PARTS: Mapping[str, str] = {
     "competition-drawn": "bracket",
     "api-competition-draw": "bracket",
     "competition-prizes": "prizes",
+    "api-competition-prizes": "prizes",
 }

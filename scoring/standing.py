@@ -62,6 +62,12 @@ class Standings:
     deductions: Sequence[Deduction]
     decimals: int
     rounding: str
+    # The id of a merged record -> the id of the player it is read as.
+    merged: Mapping[int, int]
+
+    def whole(self, player: int) -> int:
+        """Return the id under which a player is ranked."""
+        return self.merged.get(player, player)
 
     @property
     def provisional(self) -> bool:
@@ -166,6 +172,7 @@ def read_standings(
         deductions=deductions,
         decimals=form["average_decimals"],
         rounding=form["average_rounding"],
+        merged={player: one.pk for player, one in whole.items() if player != one.pk},
     )
 
 

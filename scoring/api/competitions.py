@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -16,6 +16,7 @@ from scoring.ledger import Author
 from scoring.models import Club, Competition, Rounding
 from scoring.publishing import do_publish, do_show_exactly, do_unpublish, shown_parts
 from scoring.rules.event.publication import PARTS
+from scoring.rules.event.regulations import Regulations
 
 from .views import IdField, ObjectField, RuleSetField, ScoringView, TextField
 
@@ -33,6 +34,7 @@ class CompetitionIn(serializers.Serializer):
     average_rounding = serializers.ChoiceField(Rounding.choices, required=False, allow_null=True)
     starts_on = serializers.DateField(required=False, allow_null=True)
     ends_on = serializers.DateField(required=False, allow_null=True)
+    regulations = ObjectField(required=False)
 
     def validate(self, attrs):
         now = {name: getattr(self.instance, name, None) for name in ("starts_on", "ends_on")} | attrs
@@ -66,6 +68,10 @@ class CompetitionOut(serializers.Serializer):
     average_rounding = serializers.CharField(read_only=True, allow_null=True)
     starts_on = serializers.DateField(read_only=True, allow_null=True)
     ends_on = serializers.DateField(read_only=True, allow_null=True)
+    regulations = serializers.SerializerMethodField(help_text="Every setting, chosen or not.")
+
+    def get_regulations(self, competition: Competition) -> dict[str, Any]:
+        return Regulations.stored(competition.regulations).complete()
 
     def get_parts(self, competition: Competition) -> list[str]:
         return shown_parts(competition)

@@ -35,6 +35,7 @@ urlpatterns = [
     path("tables/<int:pk>/", tables.TableView.as_view(), name="api-table"),
     path("competitions/", competitions.CompetitionsView.as_view(), name="api-competitions"),
     path("competitions/<int:pk>/", competitions.CompetitionView.as_view(), name="api-competition"),
+    path("competitions/<int:pk>/prizes/", standings.PrizesView.as_view(), name="api-competition-prizes"),
     path(
         "competitions/<int:pk>/standings/",
         standings.StandingsView.as_view(),

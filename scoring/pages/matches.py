@@ -16,6 +16,7 @@ from scoring.models import Match
 
 from .gate import match_or_404, may, page
 from .reading import OVER, UNDER_WAY, Status, last_rows, show_match
+from .standings import match_points
 from .words import ended_words, short_name
 
 A_PAGE = 30
@@ -80,5 +81,6 @@ def match(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "may_write": may_write,
         "may_correct": organises_match(actor, found),
         "follow": follow,
+        "awarded": match_points(found, actor),
     }
     return render(request, "scoring/match.html", context)

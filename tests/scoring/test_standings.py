@@ -146,7 +146,7 @@ def test_the_page_says_what_put_each_before_the_next(cup):
     played(cup, two, three, 1, 1, 2, 2, 2, 0)
     played(cup, three, one, 3, 2, 2, 2)
     page = cast.client_for(cast.make_organiser()).get(f"/competitions/{cup.pk}/standings/").content.decode()
-    assert "Quendal before Karnhof by general average: 9/4 against 8/5." in page
+    assert "before Karnhof: <b>general average</b>, 9/4 against 8/5" in page
     assert "Provisional" not in page
     listed = cast.client_for().get(f"/competitions/{cup.pk}/").content.decode()
     assert f"/competitions/{cup.pk}/standings/" in listed

@@ -11,6 +11,7 @@ from scoring.conducting import do_rebuild_competition
 from scoring.models import Competition, Match, PracticeSession
 from scoring.practising import do_rebuild_session
 from scoring.rebuilding import do_rebuild
+from scoring.summing import do_rebuild_sums
 
 
 class Command(BaseCommand):
@@ -43,7 +44,7 @@ class Command(BaseCommand):
         if sys.stdout.isatty():
             self.stdout.write("\r", ending="")
         for competition in Competition.objects.none() if wanted else Competition.objects.order_by("pk"):
-            for what in do_rebuild_competition(competition):
+            for what in [*do_rebuild_competition(competition), *do_rebuild_sums(competition)]:
                 differing += 1
                 self.stderr.write(f"competition {competition.pk}: {what}")
         sessions = [] if wanted else list(PracticeSession.objects.order_by("pk").values_list("pk", flat=True))

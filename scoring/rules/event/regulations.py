@@ -100,6 +100,19 @@ class Regulations:
         return {one.name: _plain(getattr(self, one.name)) for one in fields(self) if one.name != "others"}
 
 
+def changed(stored: Mapping[str, Any], settings: Any) -> dict[str, Any]:
+    """Return what a competition's row holds once some settings were changed; null: the default again.
+
+    What belongs to other modules stays. Raises Malformed with the field.
+    """
+    given = an_object(settings, "regulations", _READERS)
+    kept = {name: value for name, value in stored.items() if name not in given}
+    wanted = {name: value for name, value in given.items() if value is not None}
+    foreign = {name: value for name, value in kept.items() if name not in _READERS}
+    own = {name: value for name, value in kept.items() if name in _READERS}
+    return foreign | Regulations.from_json(own | wanted).to_json()
+
+
 def _plain(value: Any) -> Any:
     if isinstance(value, Scheme):
         return value.to_json()
