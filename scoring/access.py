@@ -80,6 +80,8 @@ class Actor:
         if self.user is None:
             return frozenset()
         own = Q(user=self.user) | Q(merged_into__user=self.user)
+        # The user may be linked to the record that is read as another one.
+        own |= Q(merged__user=self.user) | Q(merged_into__merged__user=self.user)
         return frozenset(Player.objects.filter(own).values_list("pk", flat=True))
 
     def holds(self, kinds: Collection[str], club: int, competition: int | None = None) -> bool:

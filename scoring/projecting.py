@@ -73,6 +73,17 @@ def store(
             ColourProjection.objects.filter(match=match, colour=side).update(**columns)
 
 
+def whole(match: Match, setup: Setup, state: State, dated: Times, last: Last) -> list[Any]:
+    """Return the unsaved rows of a match whose whole ledger is written at once: of it, and of both colours."""
+    last_at, fingerprint = last
+    columns = match_columns(state, dated)
+    row = MatchProjection(match=match, state=state, last_at=last_at, fingerprint=fingerprint, **columns)
+    sides = [
+        ColourProjection(match=match, colour=side, **colour_columns(setup, state, side)) for side in COLOURS
+    ]
+    return [row, *sides]
+
+
 def store_strokes(match: Match, state: State, rows: Iterable[Row], dated: Times, *, anew: bool) -> None:
     """Write the rows of strokes; `anew` in place of whatever stands there."""
     if anew:

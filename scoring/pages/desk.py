@@ -16,6 +16,9 @@ def desk_of(actor: Actor) -> list[tuple[str, str]]:
         ("people", gettext("People"), may(actor, "people")),
         ("competitions", gettext("Competitions"), may(actor, "competition-new")),
         ("tables", gettext("Tables"), may(actor, "table-new")),
+        ("imports", gettext("Bringing lists in"), may(actor, "imports")),
+        ("players-merge", gettext("Two records of one player"), may(actor, "players-merge")),
+        ("club-archive", gettext("The club as one file"), may(actor, "club-archive")),
         ("regulations", gettext("Regulations"), may(actor, "rule-set-new")),
         ("predictions", gettext("Predictions"), may(actor, "predictions")),
     )

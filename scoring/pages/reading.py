@@ -106,6 +106,8 @@ def state_words(projection: MatchProjection, sides: Iterable[Side]) -> str:
     """Return where a match stands: "inning 14", "over in 27, to be confirmed"."""
     innings = max((side.figures.innings for side in sides if side.figures), default=0)
     ended = ended_words(projection.state.get("ended_by"))
+    if projection.status in OVER and is_result_only(projection):
+        return only_words(projection, innings)
     if projection.status == Status.PLANNED:
         return gettext("not begun")
     if projection.status == Status.SUSPENDED:
@@ -115,6 +117,20 @@ def state_words(projection: MatchProjection, sides: Iterable[Side]) -> str:
     if projection.status == Status.OVER:
         return gettext("over in %(innings)s, to be confirmed") % {"innings": innings}
     return ended or gettext("over in %(innings)s") % {"innings": innings}
+
+
+def is_result_only(projection: MatchProjection) -> bool:
+    """Whether only totals are known: it was written as played, and no inning of it was."""
+    return projection.state.get("ended_by") == "played" and not projection.state.get("rows")
+
+
+def only_words(projection: MatchProjection, innings: int) -> str:
+    """Return how a match is listed of which only totals are known."""
+    known = gettext("result only, in %(innings)s") % {"innings": innings}
+    words = known if innings else gettext("result only, innings unknown")
+    if projection.status == Status.CONFIRMED:
+        return words
+    return gettext("%(words)s, to be confirmed") % {"words": words}
 
 
 def inning_under_way(projection: MatchProjection) -> int:

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from . import (
+    archive,
     bracket,
     closing,
     competition_front,
@@ -13,8 +14,11 @@ from . import (
     entrants,
     event_history,
     handicaps,
+    imports,
     lots,
+    match_export,
     matches,
+    merging,
     own_regulations,
     people,
     players,
@@ -52,6 +56,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("matches/<int:pk>/protest/", protest.protest, name="match-protest"),
     path("players/", players.player_list, name="players"),
     path("players/new/", players.player_new, name="player-new"),
+    path("players/merge/", merging.players_merge, name="players-merge"),
+    path("imports/", imports.imports, name="imports"),
+    path("imports/new/", imports.import_new, name="import-new"),
+    path("imports/<int:pk>/", imports.import_batch, name="import-batch"),
+    path("club/archive/", archive.club_archive, name="club-archive"),
+    path("competitions/<int:pk>/export/", match_export.competition_export, name="competition-export"),
     path("players/<int:pk>/", players.player, name="player"),
     path("players/<int:pk>/edit/", players.player_edit, name="player-edit"),
     path("players/<int:pk>/distances/", handicaps.player_distances, name="player-distances"),

@@ -22,6 +22,7 @@ from scoring.access import (
     visible_matches,
 )
 from scoring.coaching import do_ask
+from scoring.importing import do_open_batch
 from scoring.ledger import Author
 from scoring.linking import do_make_link
 from scoring.models import ApiToken, Club, Competition, Encounter, Match, Pen, Role, TableLink, hash_secret
@@ -36,7 +37,7 @@ IN = 200
 # The objects of a World by the word that stands in the name of an address; the first that does counts.
 OBJECTS = (
     "table-link", "person", "player", "table", "competition", "match", "role", "rule-set", "discipline",
-    "session", "position", "coaching", "team", "encounter",
+    "session", "position", "coaching", "import-batch", "team", "encounter",
 )  # fmt: skip
 
 # What each right means for each of WHO, at an unpublished competition that does not let
@@ -97,6 +98,9 @@ class World:
         self.session = cast.make_session(self.player)
         self.position = cast.make_position(self.player.user)
         self.coaching = do_ask(self.person, self.player)
+        self.import_batch = do_open_batch(
+            self.match.club, self.person, "players", "players.csv", b"name;number\nTove Brinsel;\n"
+        )
         self.rule_set = do_add_rule_set(
             self.match.club, {"code": "own", "name": "Own", "rail_frozen": "uncounted"}
         )

@@ -201,6 +201,8 @@ def _read_together(kind: str, got: Mapping[str, Any]) -> None:
     for name in ("score", "innings", "high_run"):
         if name in got and not played:
             raise Malformed(name, said("Totals belong to a result that was played."))
-    if played and not {"score", "innings"} <= got.keys():
+    # Of an old result the innings may be lost: then it says where the score comes from.
+    known = "score" in got and ("innings" in got or "source" in got)
+    if played and not known:
         missing = "innings" if "score" in got else "score"
         raise Malformed(missing, said("A played result needs the score and the innings of both."))

@@ -11,7 +11,7 @@ from scoring.rules.rulings import Ruling, rule
 
 from . import ends
 from .book import Book, Standing, alone
-from .colours import COLOURS
+from .colours import COLOURS, each
 from .entry import PLACED, QUIET, RUNS, Entry
 from .setup import Setup
 from .state import State, colour_of, copied, inning_open, room, start
@@ -315,7 +315,11 @@ def _result(setup: Setup, state: State, entry: Entry) -> None:
         for name in ("score", "innings", "high_run"):
             if entry.get(name) is not None:
                 state[name] = dict(entry.get(name))
-        state["points"] = dict(state["score"])
+        counted = entry.get("innings") is not None
+        # Points in an unknown number of innings belong to no average.
+        state["points"] = dict(state["score"]) if counted else each(0)
+        if not counted:
+            state["innings"] = each(0)
         # Who won the sets does not follow from totals.
         ahead = ends.leader(setup, state) if setup.format["sets_to_win"] is None else None
         if winner is None and ahead is not None:
@@ -342,15 +346,19 @@ def _unlikely(setup: Setup, state: State, entry: Entry) -> bool:
     if entry.get("outcome") != "played":
         return False
     score, innings, high = (entry.get(name) for name in ("score", "innings", "high_run"))
-    if abs(innings["white"] - innings["yellow"]) > 1:
+    if innings is not None and abs(innings["white"] - innings["yellow"]) > 1:
         return True
     for side in COLOURS:
-        if score[side] > 0 and innings[side] == 0:
+        if innings is not None and score[side] > 0 and innings[side] == 0:
             return True
         distance = setup.distance(state["players"], side)
         if setup.format["sets_to_win"] is None and distance is not None and score[side] > distance:
             return True
         # A high run lies between the mean run and the whole score.
-        if high is not None and not high[side] <= score[side] <= high[side] * innings[side]:
+        if high is None:
+            continue
+        if score[side] < high[side]:
+            return True
+        if innings is not None and score[side] > high[side] * innings[side]:
             return True
     return False

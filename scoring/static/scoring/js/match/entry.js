@@ -209,7 +209,9 @@ function readTogether(kind, got) {
       throw new Malformed(name, said("Totals belong to a result that was played."));
     }
   }
-  if (played && !(Object.hasOwn(got, "score") && Object.hasOwn(got, "innings"))) {
+  // Of an old result the innings may be lost: then it says where the score comes from.
+  const known = Object.hasOwn(got, "score") && (Object.hasOwn(got, "innings") || Object.hasOwn(got, "source"));
+  if (played && !known) {
     const missing = Object.hasOwn(got, "score") ? "innings" : "score";
     throw new Malformed(missing, said("A played result needs the score and the innings of both."));
   }

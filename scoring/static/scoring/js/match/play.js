@@ -344,7 +344,12 @@ function result(setup, state, entry) {
         state[name] = { ...entry.get(name) };
       }
     }
-    state.points = { ...state.score };
+    const counted = entry.get("innings") !== null;
+    // Points in an unknown number of innings belong to no average.
+    state.points = counted ? { ...state.score } : { white: 0, yellow: 0 };
+    if (!counted) {
+      state.innings = { white: 0, yellow: 0 };
+    }
     // Who won the sets does not follow from totals.
     const ahead = setup.format.sets_to_win === null ? ends.leader(setup, state) : null;
     if (winner === null && ahead !== null) {
@@ -373,11 +378,11 @@ function unlikely(setup, state, entry) {
     return false;
   }
   const [score, innings, high] = ["score", "innings", "high_run"].map((name) => entry.get(name));
-  if (Math.abs(innings.white - innings.yellow) > 1) {
+  if (innings !== null && Math.abs(innings.white - innings.yellow) > 1) {
     return true;
   }
   return ["white", "yellow"].some((side) => {
-    if (score[side] > 0 && innings[side] === 0) {
+    if (innings !== null && score[side] > 0 && innings[side] === 0) {
       return true;
     }
     const distance = setup.distance(state.players, side);
@@ -385,6 +390,9 @@ function unlikely(setup, state, entry) {
       return true;
     }
     // A high run lies between the mean run and the whole score.
-    return high !== null && !(high[side] <= score[side] && score[side] <= high[side] * innings[side]);
+    if (high === null) {
+      return false;
+    }
+    return score[side] < high[side] || (innings !== null && score[side] > high[side] * innings[side]);
   });
 }
