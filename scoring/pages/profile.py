@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from scoring.access import Actor
-from scoring.models import ApiToken, Player, Role
+from scoring.models import ApiToken, Player, Role, Team
 
 from .desk import desk_of
 from .gate import page
@@ -21,6 +21,9 @@ def profile(request: HttpRequest, actor: Actor) -> HttpResponse:
     context = {
         "roles": roles,
         "player": Player.objects.named().filter(user=actor.user).first(),
+        "teams": Team.objects.filter(captain__in=actor.own_players)
+        .select_related("competition")
+        .order_by("-competition", "name"),
         "desk": desk_of(actor),
         "tokens": ApiToken.objects.usable().filter(user=actor.user).order_by("pk"),
     }

@@ -93,7 +93,8 @@ def rule_of(state: State) -> LeagueRule:
 def _decimal(value: Any, name: str) -> str:
     if value in (0, "0", "0.0"):
         return "0"
-    return str(a_fraction(value, name, 0, 1000))
+    a_fraction(value, name, 0, 1000)
+    return str(value)
 
 
 def _whole(low: int, high: int) -> Reader:

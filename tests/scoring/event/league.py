@@ -34,7 +34,8 @@ class League:
         for number in range(teams):
             self._team(number, 1 + number * divisions // teams)
         do_plan_season(self.competition, ORGANISER, rounds=[{"on": "2026-10-02", "due": "2026-10-09"}])
-        self.encounter = Encounter.objects.select_related("home", "away").order_by("pk")[0]
+        planned = Encounter.objects.filter(group__stage__competition=self.competition)
+        self.encounter = planned.select_related("home", "away").order_by("pk")[0]
         self.home, self.away = self.encounter.home, self.encounter.away
 
     def _team(self, number: int, division: int) -> None:
