@@ -42,7 +42,7 @@ class Calibration:
     """What came of promises: in matches, and in practice where it may be told.
 
     practice : None where it is not for the reader, or not what the filter asks for. players : with
-    a promised stroke in a match. aside : promises of matches that are not compared.
+    a promised stroke in a match. aside, practice_aside : promises that are not compared.
     """
 
     asked: Asked
@@ -51,6 +51,7 @@ class Calibration:
     practice: list[Belief] | None
     players: int
     aside: Aside
+    practice_aside: Aside
     computed_at: datetime.datetime
 
     @property
@@ -70,9 +71,10 @@ def of_player(report: Report, actor: Actor) -> Calibration:
         strokes.source[told],
         np.zeros(int(told.sum()), dtype=np.int64),
     )
-    practice = None
+    practice, of_practice = None, Aside()
     if practice_open(actor, report.player) and practice_asked(report.asked):
-        practice = _remembered(read_practice(ids_of(report.player), report.asked))
+        attempts, of_practice = read_practice(ids_of(report.player), report.asked)
+        practice = _remembered(attempts)
     return Calibration(
         report.asked,
         report.discipline_name,
@@ -80,6 +82,7 @@ def of_player(report: Report, actor: Actor) -> Calibration:
         practice,
         1,
         strokes.aside,
+        of_practice,
         report.computed_at,
     )
 
@@ -102,6 +105,7 @@ def of_club(asked: Asked, club: Club | None = None) -> tuple[Calibration, list[s
         None,
         int(np.unique(promised.players).size),
         aside,
+        Aside(),
         timezone.now(),
     )
     return found, codes
@@ -117,8 +121,11 @@ def practice_asked(asked: Asked) -> bool:
     return asked.competition is None and asked.opponent is None
 
 
-def read_practice(players: Collection[int], asked: Asked) -> Promised:
-    """Return the attempts with a promise that stand, of a player, whose ids are given. Two queries."""
+def read_practice(players: Collection[int], asked: Asked) -> tuple[Promised, Aside]:
+    """Return the attempts with a promise that stand, of a player, whose ids are given. Two queries.
+
+    Of every attempt it is known where the balls lay: nobody chose which to describe.
+    """
     attempts = Attempt.objects.filter(session__player__in=players, struck_out_at__isnull=True)
     if asked.discipline is not None:
         attempts = attempts.filter(session__discipline_code=asked.discipline)
@@ -131,23 +138,28 @@ def read_practice(players: Collection[int], asked: Asked) -> Promised:
         attempts = attempts.filter(dated_at__lt=midnight(asked.until + datetime.timedelta(days=1), club))
     outcomes = dict(attempts.values_list("uuid", "outcome"))
     rows = Prediction.objects.filter(attempt_uuid__in=attempts.values("uuid")).values_list(
-        "attempt_uuid", "kind", "source", "success"
+        "attempt_uuid", "kind", "source", "success", "model"
     )
-    first: dict[Any, tuple[int, int, float]] = {}
-    for uuid, kind, source, success in rows:
-        mine = (TOLD.index(kind), SOURCES.index(source), success)
+    first: dict[Any, tuple[int, int, float, int]] = {}
+    for uuid, kind, source, success, model in rows:
+        mine = (TOLD.index(kind), SOURCES.index(source), success, model)
         first[uuid] = min(mine, first.get(uuid, mine))
+    newest = max((one[3] for one in first.values()), default=0)
+    standing = {uuid: one for uuid, one in first.items() if uuid in outcomes}
     found = [
-        (*one, outcomes[uuid] == Attempt.Outcome.MADE) for uuid, one in first.items() if uuid in outcomes
+        (*one[:3], outcomes[uuid] == Attempt.Outcome.MADE)
+        for uuid, one in standing.items()
+        if one[3] == newest
     ]
     told, source, success, made = zip(*found, strict=True) if found else ((), (), (), ())
-    return Promised(
+    promised = Promised(
         np.array(success, dtype=np.float64),
         np.array(made, dtype=bool),
         np.array(told, dtype=np.uint8),
         np.array(source, dtype=np.uint8),
         np.zeros(len(found), dtype=np.int64),
     )
+    return promised, Aside(older=len(standing) - len(found))
 
 
 def _remembered(strokes: Promised) -> list[Belief]:

@@ -137,7 +137,10 @@ def _families(discipline: str) -> dict[str, list]:
 
 
 def _grids(discipline: str) -> list[list[float] | None]:
-    """Return the mean success of each family's predicted lines at every spread; None with few of them."""
+    """Return the mean success of each family's predicted lines at every spread; None with few of them.
+
+    Of the newest model alone: two models are never pooled.
+    """
     tried = {
         (match, place): family
         for match, place, family in StrokeProjection.objects.filter(
@@ -148,7 +151,8 @@ def _grids(discipline: str) -> list[list[float] | None]:
     }
     sums = {name: (0, np.zeros(len(NODES))) for name in FAMILY_NAMES}
     rows = Prediction.objects.filter(discipline=discipline, match__isnull=False, kind__in=IN_TIME)
-    for match, place, grid in rows.values_list("match", "place", "grid").iterator():
+    newest = rows.aggregate(model=Max("model"))["model"]
+    for match, place, grid in rows.filter(model=newest).values_list("match", "place", "grid").iterator():
         family = tried.get((match, place))
         if family is not None:
             count, total = sums[family]

@@ -208,11 +208,14 @@ def _attempts(report: Report) -> list[tuple[Any, ...]]:
 
 def _positions(report: Report) -> tuple[Position, ...]:
     rows = _attempts(report)
-    promises = dict(
+    kept = list(
         Prediction.objects.filter(attempt_uuid__in=[row[0] for row in rows]).values_list(
-            "attempt_uuid", "success"
+            "attempt_uuid", "success", "model"
         )
     )
+    # Two models are never pooled.
+    newest = max((model for _, _, model in kept), default=0)
+    promises = {uuid: success for uuid, success, model in kept if model == newest}
     tried: dict[int, list[tuple[bool, float | None]]] = defaultdict(list)
     for uuid, position, _of_position, _family, outcome, _dated in rows:
         if position is not None:

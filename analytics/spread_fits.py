@@ -38,7 +38,7 @@ class Recorded:
     """A player's strokes in order of play, as a fit takes them.
 
     ends : (strokes so far, match, when it ended). chosen : strokes left aside, as they were described
-    afterwards in matches of which not all was.
+    afterwards in matches of which not all was. older : as only an older model predicted them.
     """
 
     success: np.ndarray
@@ -46,6 +46,7 @@ class Recorded:
     weeks: np.ndarray
     ends: list[tuple[int, int, datetime.datetime]]
     chosen: int = 0
+    older: int = 0
 
 
 def do_mark_behind(match: Match) -> None:
@@ -121,6 +122,7 @@ def fitted(players: Collection[int], discipline: str) -> list[dict[str, Any]]:
             "usable": one.stage in (Stage.SHOWN, Stage.SETTLED),
             "to_settle": one.to_settle,
             "chosen": recorded.chosen,
+            "older": recorded.older,
         }
         for (_, match, ended), one in zip(ends, found, strict=True)
     ]
@@ -141,7 +143,7 @@ def read_recorded(players: Collection[int], discipline: str) -> Recorded:
         .order_by("match__projection__ended_at", "match", "order")
         .values_list("match", "place", "kind", "dated_at", "match__projection__ended_at")
     )
-    grids, afterwards = _grids({row[0] for row in rows})
+    grids, afterwards, older = _grids({row[0] for row in rows})
     late = {match for match, _place in afterwards}
     silent = Q(details__isnull=True) | ~Q(details__has_key="layout") | Q(kind="inning")
     without = counting.filter(silent, match__in=late).values_list("match", "place") if late else ()
@@ -162,13 +164,16 @@ def read_recorded(players: Collection[int], discipline: str) -> Recorded:
         np.array(apart[: len(told)]),
         ends,
         sum((row[0], row[1]) in chosen for row in promised),
+        sum((row[0], row[1]) in older for row in rows),
     )
 
 
-def _grids(matches: Collection[int]) -> tuple[dict[tuple[int, int], list[float]], set[tuple[int, int]]]:
+def _grids(
+    matches: Collection[int],
+) -> tuple[dict[tuple[int, int], list[float]], set[tuple[int, int]], set[tuple[int, int]]]:
     """Return (match, place) -> success at every spread, of the earliest kind; of the latest model alone.
 
-    And of which strokes that was told afterwards.
+    And of which strokes that was told afterwards, and which have predictions of older models only.
     """
     rows = Prediction.objects.filter(match__in=matches).values_list("match", "place", "kind", "model", "grid")
     best: dict[tuple[int, int], tuple[int, list[float]]] = {}
@@ -181,6 +186,7 @@ def _grids(matches: Collection[int]) -> tuple[dict[tuple[int, int], list[float]]
     return (
         {key: grid for key, (_rank, grid) in best.items()},
         {key for key, (rank, _grid) in best.items() if rank == afterwards},
+        {(row[0], row[1]) for row in rows} - best.keys(),
     )
 
 

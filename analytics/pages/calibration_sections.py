@@ -53,7 +53,12 @@ def sections_of(found: Calibration) -> Iterator[Section]:
 
 def deserved(found: Calibration) -> list[str]:
     """Return whether the calculator deserves belief, in plain words, and what was left aside for it."""
-    return [*_deserved(found), *aside_words(found.aside)]
+    practice = aside_words(found.practice_aside)
+    return [
+        *_deserved(found),
+        *aside_words(found.aside),
+        *(gettext("In practice: %s") % one for one in practice),
+    ]
 
 
 def _deserved(found: Calibration) -> list[str]:

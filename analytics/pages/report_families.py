@@ -135,6 +135,12 @@ def aside_words(aside: Aside) -> Iterator[str]:
             "stroke was described, and points are described more readily than misses.",
             aside.chosen,
         ) % {"strokes": aside.chosen}
+    if aside.older:
+        yield ngettext(
+            "%(strokes)s stroke that an older model promised is left aside: two models are never pooled.",
+            "%(strokes)s strokes that an older model promised are left aside: two models are never pooled.",
+            aside.older,
+        ) % {"strokes": aside.older}
 
 
 def only_points_words() -> str:

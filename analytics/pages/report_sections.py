@@ -79,7 +79,7 @@ def spread_section(report: Report) -> Section:
             notes[1:],
         )
     last = points[-1]
-    notes.extend(aside_words(Aside(last.get("chosen", 0))))
+    notes.extend(aside_words(Aside(last.get("chosen", 0), last.get("older", 0))))
     findings = [speak(STAGES[last["stage"]])]
     if last["to_settle"]:
         findings.append(

@@ -65,7 +65,7 @@ def _pack(ids: list[int]) -> None:
     records: dict[tuple[int, str], list[tuple[Any, ...]]] = defaultdict(list)
     rows = StrokeProjection.objects.filter(match__in=ids).order_by("match", "order")
     for stroke in rows.iterator():
-        told, source, success = promised.get((stroke.match_id, stroke.place), (0, 0, np.nan))
+        told, source, success, model = promised.get((stroke.match_id, stroke.place), (0, 0, np.nan, 0))
         records[stroke.match_id, stroke.colour].append(
             (
                 KINDS.index(stroke.kind),
@@ -78,6 +78,7 @@ def _pack(ids: list[int]) -> None:
                 source,
                 stroke.place,
                 success,
+                model,
             )
         )
     PackedMatch.objects.filter(match__in=ids).delete()
@@ -103,13 +104,15 @@ def unpacked(rows: Collection[bytes]) -> tuple[NDArray[np.void], NDArray[np.int6
     return np.frombuffer(joined, dtype=STROKE), counts
 
 
-def _promised(ids: list[int]) -> dict[tuple[int, int], tuple[int, int, float]]:
-    """Return (match, place) -> kind, line and success of the earliest kind that is kept."""
-    found: dict[tuple[int, int], tuple[int, int, float]] = {}
-    rows = Prediction.objects.filter(match__in=ids).values_list("match", "place", "kind", "source", "success")
-    for match, place, kind, source, success in rows.iterator():
-        mine = (TOLD.index(kind), SOURCES.index(source), success)
-        if mine < found.get((match, place), (len(TOLD), 0, 0.0)):
+def _promised(ids: list[int]) -> dict[tuple[int, int], tuple[int, int, float, int]]:
+    """Return (match, place) -> kind, line, success and model of the earliest kind that is kept."""
+    found: dict[tuple[int, int], tuple[int, int, float, int]] = {}
+    rows = Prediction.objects.filter(match__in=ids).values_list(
+        "match", "place", "kind", "source", "success", "model"
+    )
+    for match, place, kind, source, success, model in rows.iterator():
+        mine = (TOLD.index(kind), SOURCES.index(source), success, model)
+        if mine < found.get((match, place), (len(TOLD), 0, 0.0, 0)):
             found[match, place] = mine
     return found
 

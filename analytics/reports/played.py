@@ -27,7 +27,8 @@ TOLD = ("", "blind", "same-time", "hindsight")
 SOURCES = ("", "declared", "best")
 
 # One stroke. run: points, 0 or 1, or the run of a whole inning; bits: COUNTS and the others;
-# family: what was tried, an index of FAMILY_NAMES; promised: success as it was predicted.
+# family: what was tried, an index of FAMILY_NAMES; promised: success as it was predicted;
+# model: by which version of the sums, 0 without.
 STROKE = np.dtype(
     [
         ("kind", "<u1"),
@@ -40,6 +41,7 @@ STROKE = np.dtype(
         ("source", "<u1"),
         ("place", "<u4"),
         ("promised", "<f4"),
+        ("model", "<u2"),
     ]
 )
 # One match of the player: what was agreed, what the ledger adds up to, and where it stands.
@@ -95,9 +97,9 @@ class Played:
 
     @cached_property
     def official(self) -> pd.DataFrame:
-        """The matches that count in averages: confirmed, and played."""
+        """The matches that count in averages: confirmed, and played in a known number of innings."""
         rows = self.matches
-        return rows[rows["confirmed"] & rows["counted"]]
+        return rows[rows["confirmed"] & rows["counted"] & (rows["innings"] > 0)]
 
     @cached_property
     def counting(self) -> NDArray[np.bool_]:
@@ -122,7 +124,8 @@ class Played:
         misses = np.bincount(innings.of[innings.ended], minlength=count)
         written = np.bincount(innings.of, minlength=count) > 0
         found = []
-        columns = (official[name].tolist() for name in ("points", "innings", "distance"))
+        # Without a distance nobody reached it.
+        columns = (official[name].fillna(-1).tolist() for name in ("points", "innings", "distance"))
         for at, points, played, distance in zip(official.index, *columns, strict=True):
             missed = int(misses[at]) if written[at] else int(played) - int(points == distance)
             found.append(Sheet(int(points), int(played), max(0, missed)))

@@ -2,7 +2,8 @@
 
 Whoever describes a stroke afterwards knows what came of it, and mostly describes points: such strokes
 bring their points and leave their misses behind. What was told afterwards is therefore compared only in
-matches in which the player's every stroke was described, where nobody chose. Derived here; how far a
+matches in which the player's every stroke was described, where nobody chose. Promises of two models are never
+pooled either: the newest alone is compared. Derived here; how far a
 choice by outcome goes wrong is played in tests/analytics/reports/test_selecting.py.
 """
 
@@ -20,9 +21,13 @@ HINDSIGHT = TOLD.index("hindsight")
 
 @dataclass(frozen=True)
 class Aside:
-    """Promised strokes that are left out of every comparison. chosen : told afterwards, where not all were."""
+    """Promised strokes that are left out of every comparison.
+
+    chosen : told afterwards, where not all were. older : promised by an older model than the newest.
+    """
 
     chosen: int = 0
+    older: int = 0
 
 
 def compared(strokes: NDArray[np.void], of: NDArray[np.int64]) -> tuple[NDArray[np.bool_], Aside]:
@@ -35,7 +40,9 @@ def compared(strokes: NDArray[np.void], of: NDArray[np.int64]) -> tuple[NDArray[
     told = strokes["told"] > 0
     # A whole inning written at once has no description either.
     silent = counting & ((~told & (bits & LAID == 0)) | (strokes["kind"] == INNING))
+    newest = strokes["model"] == strokes["model"].max(initial=0)
     _, place = np.unique(of, return_inverse=True)
     whole = np.bincount(place[silent], minlength=place.max(initial=-1) + 1) == 0
-    chosen = (strokes["told"] == HINDSIGHT) & ~whole[place]
-    return told & ~chosen, Aside(int((chosen & counting).sum()))
+    chosen = newest & (strokes["told"] == HINDSIGHT) & ~whole[place]
+    left = Aside(int((chosen & counting).sum()), int((told & ~newest & counting).sum()))
+    return told & newest & ~chosen, left

@@ -139,6 +139,16 @@ def test_points_described_afterwards_leave_the_fit_unless_all_of_the_match_was_d
     assert page.count(told) == 2
 
 
+def test_a_fit_is_of_the_newest_model_and_counts_what_an_older_one_predicted():
+    player = make_player("Quendal")
+    a_match(player, 1.0, 5)
+    newer = a_match(player, 1.0, 6)
+    QuerySet(Prediction).filter(match=newer).update(model=2)
+    do_refit()
+    (point,) = SpreadFit.objects.get(player=player).points
+    assert (point["match"], point["strokes"], point["older"]) == (newer.pk, EASE.size, EASE.size)
+
+
 def test_a_match_without_predictions_asks_for_no_fit():
     a_match(make_player("Quendal"), 1.0, 3, predicted=False)
     assert not SpreadFit.objects.exists()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.db.models import QuerySet
 from django.urls import reverse
 
 from analytics import calibration
@@ -136,6 +137,20 @@ def test_who_was_merged_is_one_player(organiser, players):
     assert "2 players" in text_of(organiser, "calibration")
     answer = organiser.get(reverse("player-calibration", args=[old.pk]))
     assert answer.url == reverse("player-calibration", args=[players[0].pk])
+
+
+def test_promises_of_an_older_model_are_counted_and_left_aside(organiser, players):
+    old, new = played(*players, 30), played(*players, 20, seed=2)
+    before, after = promise(old, 0.8), promise(new)
+    QuerySet(Prediction).filter(match=new).update(model=2)
+    told = f"{before} strokes that an older model promised are left aside: two models are never pooled."
+    text = text_of(organiser, "calibration")
+    assert told in text
+    assert f"Strokes: {after}. Points promised: {round(0.4 * after)}," in text
+    white = StrokeProjection.objects.filter(match=old, colour="white").count()
+    assert f"{white} strokes that an older model promised" in text_of(
+        organiser, "player-calibration", players[0].pk
+    )
 
 
 def test_practice_is_the_players_own_and_stands_apart(client, players):

@@ -16,7 +16,9 @@ def as_played(
     for at, outcomes in enumerate(matches):
         inning, points, longest, run = 1, 0, 0, 0
         for place, outcome in enumerate(outcomes, start=2):
-            records.append((POINT if outcome else MISS, 1, inning, outcome, COUNTS, 255, 0, 0, place, np.nan))
+            records.append(
+                (POINT if outcome else MISS, 1, inning, outcome, COUNTS, 255, 0, 0, place, np.nan, 0)
+            )
             of.append(at)
             points += outcome
             run = run + 1 if outcome else 0

@@ -62,6 +62,17 @@ def test_what_was_told_in_time_stays_where_points_are_described_afterwards():
     assert found.aside.chosen == int((made & ~before).sum())
 
 
+def test_two_models_are_never_pooled():
+    played, made = a_player()
+    told = described(played, np.full(made.size, BLIND))
+    old = played.of < 12
+    told.strokes["model"] = np.where(old, 1, 2)
+    told.strokes["promised"] = np.where(old, 0.9, P)
+    found = read_trying(told)
+    assert found.promised["blind", "best"].expected == pytest.approx(P * (~old).sum())
+    assert (found.aside.older, found.aside.chosen) == (int(old.sum()), 0)
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_pooling_such_points_would_have_made_the_hand_look_steadier(seed):
     """The true spread lies in the interval of what is compared; with the points described alone it does not."""
