@@ -19,10 +19,11 @@ class ScoringConfig(AppConfig):
         from scoring import advancing, following, summing
 
         post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
+        # First, because it locks the competition: whoever writes in that one's ledger locks it before the sums.
+        following.register_follower("stages", changed=advancing.follow)
         following.register_follower(
             "sums", changed=summing.follow_change, made=summing.follow_making, recorded=summing.follow_entry
         )
-        following.register_follower("stages", changed=advancing.follow)
 
 
 def _ship_positions(using: str, apps: Any = None, **_about: Any) -> None:

@@ -81,6 +81,9 @@ def entrants(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     elif what in ("present", "absent"):
         did(request, lambda: do_mark(competition, what, sent_id(request.POST.get("player")), author))
         return redirect("competition-entrants", pk=pk)
+    elif what == "move-up":
+        did(request, lambda: do_enter(competition, [sent_id(request.POST.get("player"))], author))
+        return redirect("competition-entrants", pk=pk)
     elif what in ("by-hand", "by-average"):
         order = _by_average(competition, state) if what == "by-average" else _by_hand(request, state)
         did(request, lambda: do_seed(competition, order, author, uuid=sent_uuid(request)))

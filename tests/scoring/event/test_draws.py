@@ -228,6 +228,7 @@ def four(cup, **more):
     return players
 
 
+@pytest.mark.both_databases
 def test_the_final_is_made_once_both_semi_finals_are_confirmed(cup):
     a, b, c, d = four(cup, third_place=True)
     result(match_of(cup, 1), a)
@@ -273,6 +274,7 @@ def test_a_correction_remakes_a_final_that_has_not_begun(cup):
     assert Match.objects.count() == 3
 
 
+@pytest.mark.both_databases
 def test_a_correction_waits_for_an_unlocking_where_a_match_has_begun(cup):
     a, b, _c, d = four(cup)
     stage = now(cup).stage.pk
@@ -327,6 +329,7 @@ def test_unlocking_reaches_what_hangs_on_a_disturbed_match(cup):
 # --- leaving ---------------------------------------------------------------------
 
 
+@pytest.mark.both_databases
 def test_a_withdrawal_gives_the_matches_left_to_the_opponents(cup):
     a, b, c = people(3)
     draw(cup, "round-robin", [a, b, c])

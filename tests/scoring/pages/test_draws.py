@@ -78,6 +78,9 @@ def test_a_draw_is_looked_at_and_then_made(client, cup):
     drawn = client.get(at(cup, "drawn", f"?stage={stage}")).content.decode()
     assert "sha256sum" in drawn
     assert "Final" in client.get(at(cup, "bracket")).content.decode()
+    assert "Take the draw back" in client.get(at(cup, "stages")).content.decode()
+    client.post(at(cup, "stages"), {"what": "undraw", "stage": stage})
+    assert not Match.objects.exists()
 
 
 def test_who_goes_on_from_groups_is_proposed(client, cup):
