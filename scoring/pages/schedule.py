@@ -14,10 +14,11 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from scoring.access import Actor
+from scoring.conducting import read_state
 from scoring.models import Match
 from scoring.programme import ENDED, in_time, last_first, matches_of, read_schedule, whole
 
-from .competition_front import visible_parts
+from .competition_front import reopened, visible_parts
 from .competitions import competition_or_404
 from .gate import page
 from .reading import Shown, show_match
@@ -56,6 +57,7 @@ def schedule(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "found": pages,
         "with_table": chosen != "table",
         "sees": sees,
+        "reopened": reopened(found, read_state(found)),
     }
     return render(request, "scoring/competition_schedule.html", context)
 
@@ -117,6 +119,7 @@ def results(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "found": pages,
         "rows": [_result(show_match(one, actor), actor) for one in pages],
         "sees": visible_parts(actor, found),
+        "reopened": reopened(found, read_state(found)),
     }
     return render(request, "scoring/competition_results.html", context)
 

@@ -22,6 +22,7 @@ from scoring.sheets import Block, Figure, Line, Note, Sheet, Written, build_shee
 
 from .gate import match_or_404, page
 from .reading import Shown, Side, show_match
+from .table_links import drawn
 from .words import discipline_name, speak
 
 
@@ -70,8 +71,21 @@ def show_sheet(match: Match, shown: Shown, printed: Sheet, state: dict[str, Any]
         "open_flags": len(state["flags"]),
         "number": match.pk,
         "last_entry": state["seq"],
+        "fingerprint": _in_eights(match.projection.fingerprint),
+        "square": _square(match),
         "printed": date_format(timezone.localtime(), "DATETIME_FORMAT"),
     }
+
+
+def _in_eights(fingerprint: str) -> list[str]:
+    """Return a fingerprint as it is read aloud and compared: eight digits at a time."""
+    return [fingerprint[at : at + 8] for at in range(0, len(fingerprint), 8)]
+
+
+def _square(match: Match) -> str:
+    """Return what proves the sheet as a QR code: the match, its last entry, and the fingerprint of that."""
+    own = match.projection
+    return drawn(f"{match.uuid} {own.seq} {own.fingerprint}") if own.fingerprint else ""
 
 
 def show_side(side: Side, colour: str, state: dict[str, Any]) -> dict[str, Any]:

@@ -11,7 +11,7 @@ const WALL = '[data-wall]';
 export function keep(page = document, { every = EVERY, turn = TURN, fetch = globalThis.fetch.bind(globalThis) } = {}) {
   const still = globalThis.matchMedia('(prefers-reduced-motion: reduce)');
   let at = 0;
-  let before = null;
+  let before = page.querySelector(WALL).innerHTML;
 
   const screens = () => [...page.querySelectorAll('[data-screen]')];
 
