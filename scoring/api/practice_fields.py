@@ -71,6 +71,10 @@ class GoalSerializer(serializers.Serializer):
     made = serializers.IntegerField(min_value=0, max_value=10_000)
 
     def validate(self, attrs):
+        # A goal is told whole, also where the rest of a session is told in part.
+        for name in ("attempts", "made"):
+            if name not in attrs:
+                raise serializers.ValidationError({name: self.fields[name].error_messages["required"]})
         if attrs["made"] > attrs["attempts"]:
             raise serializers.ValidationError({"made": _("No more points than attempts.")})
         return attrs

@@ -116,6 +116,7 @@ def test_a_session_is_renamed_and_ended(client, session):
     assert client.get("/api/sessions/?ended=true").json()["results"] == [changed]
     assert client.patch(path, {"ended": False}, format="json").json()["ended_at"] is None
     assert list(client.patch(path, {"goal": 3}, format="json").json()) == ["goal"]
+    assert list(client.patch(path, {"goal": {"made": 3}}, format="json").json()["goal"]) == ["attempts"]
 
 
 # --- attempts ------------------------------------------------------------------
