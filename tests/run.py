@@ -36,6 +36,7 @@ OURS = (
     "HTTPS",
     "LAN",
     "PROXIES",
+    "TEMPLATE_DATABASE",
     "TIME_ZONE",
     "TRUSTED_ORIGINS",
     "WORKER",
@@ -44,6 +45,8 @@ BARE = {name: value for name, value in os.environ.items() if name not in OURS}
 BARE["PYTHONPATH"] = str(ROOT)
 # Several processes load the same modules; what one of them compiled the others need only read.
 BARE.pop("PYTHONDONTWRITEBYTECODE", None)
+# What is drawn at random is the same each time: whether a change passes depends on the change.
+BARE.setdefault("CI", "true")
 BOTH = "both_databases"
 NONE_SELECTED = 5  # pytest's answer then; fine only when a part was asked for
 
@@ -52,6 +55,9 @@ CHECKS: list[tuple[str, list[str | Path], dict[str, str]]] = [
     ("types", [BIN / "mypy"], {}),
     # Compiled here once, not by every process of the tests at the same time.
     ("simulator", [PYTHON, "manage.py", "warm_kernels"], {}),
+    # So too the tests themselves, and every migration: `database` makes what each process copies.
+    ("collection", [PYTHON, "-m", "pytest", "-n", "0", "--collect-only", "-q"], {}),
+    ("database", [PYTHON, "manage.py", "migrate", "--settings=tests.settings", "--verbosity=0"], {}),
     ("deployment", [PYTHON, "manage.py", "check", "--deploy", "--fail-level", "WARNING"], {"HTTPS": "1"}),
     ("migrations", [PYTHON, "manage.py", "makemigrations", "--check", "--dry-run"], {}),
     ("layers", [BIN / "lint-imports"], {}),
@@ -100,7 +106,8 @@ class Run:
     ) -> None:
         self.folder = folder
         self.partly = partly
-        command = [PYTHON, "-m", "pytest", "-n", str(workers), "--dist", "loadscope"]
+        command: list[str] = [PYTHON, "-m", "pytest", "-n", str(workers)]
+        command += ["--dist", "loadscope", "--no-loadscope-reorder"]
         command += [f"--junit-xml={folder / 'report.xml'}", *arguments]
         self.lines = (folder / "lines").open("w+") if quiet else None
         self.process = subprocess.Popen(
@@ -172,20 +179,34 @@ def closing_line(counts: Counter[str], seconds: float) -> str:
     return f" {told or 'no tests ran'} in {seconds:.2f}s ".center(80, "=")
 
 
+def checked(template: Path) -> list[bool]:
+    """Run all checks, two at a time, and leave an empty database in `template`."""
+    with ThreadPoolExecutor(2) as two:
+        waiting = []
+        for name, command, environ in CHECKS:
+            place = {"DATABASE_URL": f"sqlite:///{template}"} if name == "database" else {}
+            waiting.append(two.submit(passed, name, command, **environ, **place))
+        return [one.result() for one in waiting]
+
+
 def main(arguments: list[str]) -> int:
+    with tempfile.TemporaryDirectory() as folder:
+        return everything(arguments, Path(folder) / "template.sqlite3")
+
+
+def everything(arguments: list[str], template: Path) -> int:
     begun = time.monotonic()
     counts: Counter[str] = Counter()
     say("Checks")
-    with ThreadPoolExecutor(2) as two:
-        waiting = [two.submit(passed, name, command, **environ) for name, command, environ in CHECKS]
-        results = [one.result() for one in waiting]
+    results = checked(template)
     try:
         say(f"Browser: {chromium()}")
     except RuntimeError as missing:
         print(missing)
         results.append(False)
     say("All tests on SQLite")
-    with pytest(3, arguments, partly=bool(arguments)) as first, on_postgresql(arguments) as second:
+    how = {"TEMPLATE_DATABASE": str(template)} if template.exists() else {}
+    with pytest(3, arguments, partly=bool(arguments), **how) as first, on_postgresql(arguments) as second:
         results.append(first.passed(counts))
         say("Tests that matter on both databases, on PostgreSQL")
         results.append(second is not None and second.passed(counts))
