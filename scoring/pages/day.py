@@ -49,7 +49,11 @@ def day(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         if refused is None:
             row = request.POST.get("row", "")
             return redirect(reverse("competition-day", args=[pk]) + (f"#{row}" if row.isalnum() else ""))
-    return render(request, "scoring/day.html", _counter(read_day(found), actor) | {"refused": refused})
+    return render(
+        request,
+        "scoring/day.html",
+        _counter(read_day(found), actor, "all" in request.GET) | {"refused": refused},
+    )
 
 
 def _act(sent: QueryDict, competition: Competition, actor: Actor) -> dict[str, Any] | None:
@@ -112,13 +116,13 @@ def _hour(value: str, name: str) -> str:
     return at.isoformat()
 
 
-def _counter(found: Day, actor: Actor) -> dict[str, Any]:
+def _counter(found: Day, actor: Actor, whole: bool = False) -> dict[str, Any]:
     told = found.state["day"]
     chosen = set(told["tables"]) or {one.table.pk for one in found.tables}
     named = {pk: one.shown_name(actor.names_open) for pk, one in found.people.items()}
     in_order = sorted(named, key=lambda pk: (named[pk].casefold(), pk))
     club = tables_of(found.competition, found.state) if not told["tables"] else _all_tables(found)
-    return Rows(found, actor).context() | {
+    return Rows(found, actor, whole).context() | {
         "competition": found.competition,
         "day": found,
         "now": clock(found.now),

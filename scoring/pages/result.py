@@ -41,7 +41,13 @@ TOTALS = ("score", "innings", "high_run")
 def result(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     """Ask an organiser for the result, and write it."""
     match = match_or_404(actor, pk, "correct")
-    form = ResultForm(request.POST if request.method == "POST" else None, match=match, actor=actor)
+    form = ResultForm(
+        request.POST if request.method == "POST" else None,
+        # Whoever comes from the counter has said what it is about.
+        initial={name: request.GET[name] for name in ("outcome", "player") if name in request.GET},
+        match=match,
+        actor=actor,
+    )
     if request.method == "POST" and form.is_valid() and do_write_result(form, match, actor):
         return redirect("match", pk=match.pk)
     return render(request, "scoring/result.html", {"form": form, "match": match, "opened": form.opened})

@@ -40,7 +40,7 @@ function heldFocus() {
 
 async function renew() {
   if (document.hidden || isBusy()) return;
-  const answer = await fetch(location.pathname, { headers: { Accept: 'text/html' }, cache: 'no-store' });
+  const answer = await fetch(location.pathname + location.search, { headers: { Accept: 'text/html' }, cache: 'no-store' });
   if (!answer.ok || isBusy()) return;
   const fresh = new DOMParser().parseFromString(await answer.text(), 'text/html').querySelector(PART);
   if (!fresh || isBusy()) return;
