@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shlex import quote
 from typing import Any
 
 from django import forms
@@ -236,8 +237,14 @@ def draw(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
 
 
 def _asked_stage(competition: Competition, state: State, request: HttpRequest) -> StageNow | None:
-    found = read_stages(competition, state, [sent_id(request.GET.get("stage"))])
-    return found[0] if found and found[0].kind in (ROUND_ROBIN, GROUPS, KNOCKOUT) else None
+    """Return the stage of the address, or the last one that can be drawn."""
+    asked = sent_id(request.GET.get("stage"))
+    found = [
+        one
+        for one in read_stages(competition, state, [asked] if asked else None)
+        if one.kind in (ROUND_ROBIN, GROUPS, KNOCKOUT) and (asked or not one.locked)
+    ]
+    return found[-1] if found else None
 
 
 def _group_stages(competition: Competition, state: State, now: StageNow) -> list[StageNow]:
@@ -377,7 +384,7 @@ def _drawn(now: StageNow, numbers: dict[str, int], actor: Actor) -> dict[str, An
         else [],
         "apart": bool(draw["clubs"]),
         "replaced": sorted(draw["given"]) != sorted(draw["order"]),
-        "example": draw["given"][0],
+        "recipe": f"printf '%s\\n%s' {quote(draw['seed'])} {quote(draw['given'][0])} | sha256sum",
     }
 
 

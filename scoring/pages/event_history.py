@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -11,12 +9,11 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from scoring.access import Actor
-from scoring.models import CompetitionEntry, Stage
+from scoring.models import CompetitionEntry
 
 from .competitions import competition_or_404
-from .event_forms import Names
-from .event_words import entry_words
 from .gate import page
+from .history_words import Told
 
 A_PAGE = 50
 
@@ -30,15 +27,14 @@ def history(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "text", "author_user", "author_link__table", "import_batch"
     )
     found = Paginator(rows.order_by("-seq"), A_PAGE).get_page(request.GET.get("page"))
-    names = Names(actor, {pk for row in found for pk in _named_in(row.data)})
-    stages = dict(Stage.objects.filter(competition=competition).values_list("pk", "name"))
+    told = Told(competition, actor, list(found))
     context = {
         "competition": competition,
         "found": found,
         "entries": [
             {
                 "row": row,
-                "words": entry_words(row, names, stages),
+                "words": told.sentence(row),
                 "texts": list(row.text.texts.values()) if hasattr(row, "text") else [],
                 "author": _author(row),
             }
@@ -46,13 +42,6 @@ def history(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         ],
     }
     return render(request, "scoring/event_history.html", context)
-
-
-def _named_in(data: dict[str, Any]) -> list[int]:
-    """Return the ids of the players that an entry names."""
-    several = data.get("players")
-    named = list(several) if isinstance(several, list) else []
-    return [pk for pk in [*named, data.get("player"), data.get("by")] if isinstance(pk, int)]
 
 
 def _author(row: CompetitionEntry) -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext
 
-from scoring.models import CompetitionEntry
 from scoring.rules.brackets import Feed
 from scoring.rules.groups import After
 from scoring.stages import Fixture
@@ -103,69 +101,3 @@ def change_word(what: str) -> str:
         "given-up": gettext("given up, won by the opponent"),
         "annulled": gettext("annulled, it counts for nobody"),
     }[what]
-
-
-# --- the ledger in words ---------------------------------------------------------
-
-
-def entry_words(row: CompetitionEntry, named: Named, stages: Mapping[int, str]) -> str:
-    """Return an entry as a sentence; kinds of other parts are told by their name."""
-    data = row.data
-    who = named(data["player"]) if isinstance(data.get("player"), int) else ""
-    stage = stages.get(data.get("stage", 0), "")
-    if row.kind == "enter":
-        return _entered(data, named)
-    if row.kind == "pair":
-        first, second = (named(pk) for pk in data["players"])
-        return gettext("Match added to %(stage)s: %(first)s and %(second)s.") % {
-            "stage": stage,
-            "first": first,
-            "second": second,
-        }
-    if row.kind == "draw":
-        return _drawn(data, stage)
-    if row.kind == "unlock":
-        return ngettext(
-            "%(stage)s: unlocked for a corrected result; %(count)s match that had begun is set aside.",
-            "%(stage)s: unlocked for a corrected result; %(count)s matches that had begun are set aside.",
-            len(data["matches"]),
-        ) % {"stage": stage, "count": len(data["matches"])}
-    told = {"who": who, "stage": stage, "by": named(data["by"]) if isinstance(data.get("by"), int) else ""}
-    sentence = _sentences().get(row.kind)
-    return sentence % told if sentence else row.kind
-
-
-def _sentences() -> dict[str, str]:
-    return {
-        "present": gettext("%(who)s is present."),
-        "absent": gettext("%(who)s is not present after all."),
-        "withdraw": gettext("%(who)s withdrew."),
-        "no-show": gettext("%(who)s did not come."),
-        "disqualify": gettext("%(who)s was disqualified."),
-        "reinstate": gettext("%(who)s is back."),
-        "seeds": gettext("The order of strength was written."),
-        "stage": gettext("Stage made: %(stage)s."),
-        "undraw": gettext("%(stage)s: the draw was taken back."),
-        "replace": gettext("%(stage)s: %(by)s takes the place of %(who)s."),
-        "protest": gettext("A protest was entered."),
-        "decide": gettext("A protest was decided."),
-        "lot": gettext("A lot was drawn."),
-        "deduct": gettext("Points were deducted."),
-        "publish": gettext("Published."),
-        "close": gettext("The competition was closed."),
-        "reopen": gettext("The competition was opened again."),
-    }
-
-
-def _entered(data: Mapping[str, Any], named: Named) -> str:
-    names = ", ".join(named(pk) for pk in data["players"])
-    if data.get("reserve"):
-        return gettext("On the list of reserves: %(names)s.") % {"names": names}
-    return gettext("Entered: %(names)s.") % {"names": names}
-
-
-def _drawn(data: Mapping[str, Any], stage: str) -> str:
-    told = {"stage": stage, "count": len(data["order"]), "seed": data.get("seed", "")}
-    if told["seed"]:
-        return gettext("%(stage)s: %(count)s players drawn with the seed %(seed)s.") % told
-    return gettext("%(stage)s: %(count)s players drawn by their order.") % told

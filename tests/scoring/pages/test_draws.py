@@ -10,6 +10,8 @@ from scoring.conducting import read_state
 from scoring.drawing import Asked, do_draw, do_make_stage
 from scoring.entering import do_enter
 from scoring.models import CompetitionEntry, Match
+from scoring.pages.history_words import _sentences
+from scoring.rules.event import kinds
 from scoring.stages import read_stages
 from tests import cast
 from tests.scoring.event.playing import ORGANISER as ME
@@ -148,3 +150,8 @@ def test_a_club_evening_is_written_match_by_match(client, cup):
     assert "Two different players are needed" in same.content.decode()
     client.post(at(cup, "groups"), {"stage": stage, "first": one, "second": two})
     assert Match.objects.get().entrant_ids == (one, two)
+
+
+def test_every_kind_of_entry_has_a_sentence():
+    # Those that are told with more than names have a sentence of their own.
+    assert set(kinds.KINDS) - set(_sentences()) == {"enter", "pair", "draw", "unlock"}
