@@ -18,7 +18,7 @@ from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from scoring import ledger
+from scoring import ledger, summing
 from scoring.models import (
     Club,
     ColourProjection,
@@ -289,6 +289,7 @@ def own_distances(
 
 def _bring_up_to_date(player: Player, discipline: str) -> None:
     """Give the planned matches of a player, where handicapped, the distances that hold on their day."""
+    summing.do_follow_average(player.pk, discipline)
     planned = (
         Match.objects.filter(Q(entrant_a=player) | Q(entrant_b=player), discipline_code=discipline)
         .filter(projection__seq=0, encounter__isnull=True, competition__closed_at__isnull=True)

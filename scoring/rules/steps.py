@@ -50,13 +50,12 @@ def steps_between(
     tied, place = list(rows), 0
     while place < len(order):
         name = order[place]
-        values = {row.key: value_of(name, row, tied, lots) for row in tied}
-        better, worse = values[upper.key], values[lower.key]
+        better, worse = value_of(name, upper, tied, lots), value_of(name, lower, tied, lots)
         ratios = ratio_of(name, upper, tied), ratio_of(name, lower, tied)
         steps.append(Step(name, better, worse, better != worse, ratios=ratios))
         if better != worse:
             return steps + [Step(left, needed=False) for left in order[place + 1 :]]
-        equal = [row for row in tied if values[row.key] == better]
+        equal = [row for row in tied if value_of(name, row, tied, lots) == better]
         place = 0 if restart and len(equal) < len(tied) else place + 1
         tied = equal
     return steps

@@ -18,13 +18,18 @@ from typing import Any
 
 from tests.benchmarks.bench import database, interleaved, tell
 
-TIMES = 30
-CONFIRMED = 40
+TIMES = 15
+CONFIRMED = 30
 
 
 def main() -> None:
     with database():
-        _leagues()
+        from django.conf import settings
+        from django.test.utils import override_settings
+
+        plain = {"staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+        with override_settings(STORAGES=settings.STORAGES | plain):
+            _leagues()
         _entries()
     _plans()
 

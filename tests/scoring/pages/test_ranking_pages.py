@@ -121,7 +121,7 @@ def test_a_lot_by_hand_and_points_taken_and_given_back(cup, desk):
     assert "to be mended" in desk.post(address, taken | {"match_points": "some"}).content.decode()
     assert desk.post(address, taken).status_code == 302
     page = desk.get(f"/competitions/{cup.pk}/standings/").content.decode()
-    assert "Vilemeer: 1/2 match points taken. late" in " ".join(page.replace("</p>", " ").split())
+    assert "Vilemeer: 1/2 off the match points. late" in " ".join(page.replace("</p>", " ").split())
     entry = CompetitionEntry.objects.get(kind="deduct").seq
     back = {"do": f"back-{entry}", "entry": entry, "why": "it was on time"}
     assert desk.post(address, back).status_code == 302
