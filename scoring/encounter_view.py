@@ -13,7 +13,7 @@ from typing import Any
 from django.contrib.auth import get_user_model
 from django.utils.translation import gettext
 
-from scoring.access import Actor, NotVisible
+from scoring.access import Actor, NotVisible, reads_match, writes_match
 from scoring.conducting import read_state
 from scoring.encounter_rights import (
     access_encounter,
@@ -86,7 +86,7 @@ def show_encounter(encounter: Encounter, actor: Actor) -> dict[str, Any]:
         "entered_at": one["entered"],
         "board_count": boards_of(one) or rule.boards,
         "line_ups": line_ups,
-        "boards": _boards(encounter, one, matches, line_ups, competition),
+        "boards": _boards(one, matches, line_ups, competition, actor),
         "awarded_to": encounter.awarded_to_id,
         "walkover": None if one["award"] is None else one["award"]["walkover"],
         "your_sides": sides_of(actor, encounter),
@@ -141,11 +141,11 @@ def _lookers(side: str, one: Mapping[str, Any]) -> list[str]:
 
 
 def _boards(
-    encounter: Encounter,
     one: Mapping[str, Any],
     matches: Mapping[int, Match],
     line_ups: Mapping[str, Mapping[str, Any]],
     competition: Any,
+    actor: Actor,
 ) -> list[dict[str, Any]]:
     form = complete_format(
         None, competition.format_defaults, find_discipline(competition.club, competition.discipline)
@@ -162,6 +162,8 @@ def _boards(
             "winner": None if result is None else result.winner,
             "scored_live": match is not None and _scored_live(match),
             "answer": one["boards"].get(str(number)),
+            "may_read": match is not None and reads_match(actor, match),
+            "may_score": match is not None and writes_match(actor, match),
         }
         for at, side in enumerate(SIDES):
             player, name = (line_ups[side][key][number - 1] for key in ("players", "names"))

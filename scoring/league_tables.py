@@ -105,10 +105,14 @@ def late(encounter: Encounter, one: Mapping[str, Any], rule: LeagueRule) -> str 
 def sheet_deadline(
     encounter: Encounter, one: Mapping[str, Any], rule: LeagueRule
 ) -> datetime.datetime | None:
-    """Return until when the home side enters the sheet: hours from the end of the day it is played on."""
-    if one["revealed"] is None or encounter.scheduled_on is None:
+    """Return until when the home side enters the sheet: hours from the end of the day it is played on.
+
+    Where that day is not agreed, from the end of the last one.
+    """
+    day = encounter.scheduled_on or encounter.due_on
+    if one["revealed"] is None or day is None:
         return None
-    midnight = datetime.datetime.combine(encounter.scheduled_on, datetime.time.max)
+    midnight = datetime.datetime.combine(day, datetime.time.max)
     return timezone.make_aware(midnight) + datetime.timedelta(hours=rule.entry_hours)
 
 

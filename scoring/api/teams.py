@@ -71,7 +71,7 @@ class TeamOut(serializers.Serializer):
     squad = serializers.ListField(child=serializers.DictField())
 
 
-class SeasonStep(serializers.Serializer):
+class LeagueStep(serializers.Serializer):
     """A step of a season.
 
     `rule` (rule), `plan` (divisions, rounds, seed), `deduct` (team, match_points, board_points, why),
@@ -97,7 +97,7 @@ class SeasonStep(serializers.Serializer):
     starts_on = serializers.DateField(required=False, allow_null=True)
 
 
-class SeasonOut(serializers.Serializer):
+class LeagueOut(serializers.Serializer):
     """How a season stands: the regulations, a table a division, its players, points that were taken."""
 
     competition = serializers.IntegerField()
@@ -166,6 +166,8 @@ class _TeamView(ScoringView):
 
 class TeamsView(_TeamView):
     """The teams of a competition."""
+
+    queryset = Team.objects.none()
 
     @extend_schema(operation_id="teams_list", responses=TeamOut(many=True))
     def get(self, request, pk: int):
@@ -302,17 +304,17 @@ def _team_row(league: League, one: Any) -> dict[str, Any]:
 class SeasonView(ScoringView):
     """The season of a competition: its tables, and the steps of its organiser."""
 
-    serializer_class = SeasonOut
+    serializer_class = LeagueOut
 
-    @extend_schema(operation_id="season_read", responses=SeasonOut)
+    @extend_schema(operation_id="season_read", responses=LeagueOut)
     def get(self, request, pk: int):
         competition = find_league(self.actor, pk, "read")
         return self.answer(show_season(read_league(competition), self.actor))
 
-    @extend_schema(operation_id="season_step", request=SeasonStep, responses=SeasonOut)
+    @extend_schema(operation_id="season_step", request=LeagueStep, responses=LeagueOut)
     def post(self, request, pk: int):
         competition = find_league(self.actor, pk, "manage")
-        told = self.read(SeasonStep)
+        told = self.read(LeagueStep)
         following = self._do(competition, told)
         answer = show_season(read_league(competition), self.actor)
         return Response(answer | {"next": following and following.pk}, status=status.HTTP_200_OK)

@@ -111,6 +111,14 @@ def test_nobody_reads_a_line_up_of_the_other_side_before_both_are_in():
     entry = CompetitionEntry.objects.get(kind="line-up")
     assert set(entry.data) == {"encounter", "side", "digest"}
     assert str(secret) not in json.dumps(read_state(league.competition)["encounters"])
+    cup = league.competition.pk
+    for address in (f"/competitions/{cup}/history/", f"/api/competitions/{cup}/entries/"):
+        answer = organiser.get(address)
+        assert answer.status_code == 200
+        told = answer.content.decode()
+        assert "line-up" in told
+        assert league.squad(league.home)[4].surname not in told
+        assert str(secret[:3])[1:-1] not in told
     assert league.step(away, "look", side="home").status_code == 403
     assert league.step(organiser, "look", side="home").json()["code"] == "not-asked"
     assert league.step(away, "ask-to-look", side="home").status_code == 403

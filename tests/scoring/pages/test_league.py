@@ -9,6 +9,7 @@ from scoring.conducting import read_state
 from scoring.models import Competition, CompetitionEntry, Encounter, Match, Team
 from tests import cast
 from tests.scoring.event.league import League
+from tests.scoring.test_query_counts import asked, counted
 
 pytestmark = pytest.mark.django_db
 
@@ -107,3 +108,32 @@ def test_an_organiser_enters_teams_plans_settles_and_starts_the_next_season():
     assert Competition.objects.get(name="Second Cup").follows == competition
     assert client.post(f"/teams/{team.pk}/", {"act": "release", "player": players[0].pk}).status_code == 302
     assert not team.squad.filter(until=None).exists()
+
+
+def test_pages_and_calls_ask_as_often_for_many_teams_as_for_two():
+    counts = []
+    for teams in (2, 4):
+        league = League(teams=teams)
+        for one in list(Encounter.objects.filter(home__in=league.teams).select_related("home", "away")):
+            league.play(one)
+        client, pk = cast.client_for(league.organiser), league.competition.pk
+        addresses = {
+            "competition-teams": f"/competitions/{pk}/teams/",
+            "competition-season": f"/competitions/{pk}/season/",
+            "team": f"/teams/{league.home.pk}/",
+            "encounter": f"/encounters/{league.encounter.pk}/",
+            "api-competition-season": f"/api/competitions/{pk}/season/",
+            "api-competition-encounters": f"/api/competitions/{pk}/encounters/",
+            "api-competition-teams": f"/api/competitions/{pk}/teams/",
+            "api-encounter": f"/api/encounters/{league.encounter.pk}/",
+        }
+        counts.append({name: asked(client, address) for name, address in addresses.items()})
+    assert counts[0] == counts[1]
+    for name, count in counts[0].items():
+        counted(name, count)
+
+
+def test_a_captain_finds_the_own_team_from_the_own_page():
+    league = League()
+    page = signed_in(league.squad(league.home)[0].user).get("/you/").content.decode()
+    assert f"/teams/{league.home.pk}/" in page
