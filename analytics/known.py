@@ -126,6 +126,7 @@ def read_pool(club: Club, discipline: str, until: datetime.datetime | None, publ
         sheets = sheets.filter(match__projection__ended_at__lt=until)
     if published_only:
         sheets = sheets.filter(match__competition__published=True)
+        sheets = sheets.exclude(match__competition__withheld__contains="sheets")
     rows = sheets.order_by("-match__projection__ended_at", "-match", "colour").values_list(
         "player", "points", "innings", "distance"
     )

@@ -14,7 +14,7 @@ from analytics.played.asked import Asked
 from analytics.played.together import read_together
 from analytics.report import DEFAULT_DISCIPLINE
 from analytics.reports.season import Season, read_season
-from scoring.access import Actor
+from scoring.access import PUBLISHED, Actor
 from scoring.models import Club, Competition, Match, Player
 
 # Matches that went on since they were last read, and are read anew for one page at most.
@@ -68,7 +68,7 @@ def _played_in(asked: Asked) -> tuple[list[str], dict[int, str]]:
     """Return the disciplines that were played, the most played first, and the competitions; two queries."""
     matches = Match.objects.filter(projection__started_at__isnull=False)
     if asked.published_only:
-        matches = matches.filter(competition__published=True)
+        matches = matches.filter(PUBLISHED)
     seen: Counter[str] = Counter()
     held: set[int] = set()
     rows = matches.order_by().values_list("discipline_code", "competition").annotate(many=Count("pk"))

@@ -218,6 +218,9 @@ def managed_competitions(actor: Actor) -> QuerySet[Competition]:
 
 # --- matches -----------------------------------------------------------------
 
+# Matches that everybody may read.
+PUBLISHED = Q(competition__published=True) & ~Q(competition__withheld__contains="sheets")
+
 
 def organises_match(actor: Actor, match: Match) -> bool:
     """Whether `actor` is an organiser of the match."""
@@ -279,7 +282,7 @@ def visible_matches(actor: Actor) -> QuerySet[Match]:
     """Return the matches that `access_match` lets `actor` read."""
     if actor.is_superuser:
         return Match.objects.all()
-    seen = Q(competition__published=True) & ~Q(competition__withheld__contains="sheets")
+    seen = PUBLISHED
     seen |= _covered(actor, ORGANISING, "club", "competition")
     seen |= _covered(actor, REFEREEING, "club", "competition") & Q(competition__isnull=False)
     if actor.user is not None:

@@ -12,6 +12,7 @@ from urllib.parse import urlencode
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Coalesce
 
+from scoring.access import PUBLISHED
 from scoring.models import Club, Match
 from scoring.regulations import find_discipline
 from scoring.rules.said import Malformed, said
@@ -83,7 +84,7 @@ def narrowed(asked: Asked, club: Club) -> QuerySet[Match]:
         two = Q(entrant_b=asked.opponent) | Q(entrant_b__merged_into=asked.opponent)
         matches = matches.filter(one | two)
     if asked.published_only:
-        matches = matches.filter(competition__published=True)
+        matches = matches.filter(PUBLISHED)
     return matches
 
 

@@ -97,13 +97,13 @@ class ResultOut(_RowOut):
     provisional = serializers.BooleanField()
 
 
-class ScheduleOut(serializers.Serializer):
+class ProgrammeOut(serializers.Serializer):
     """Every match, in the order of time."""
 
     rows = ScheduledOut(many=True)
 
 
-class ResultsOut(serializers.Serializer):
+class PlayedOut(serializers.Serializer):
     """The matches that are over, the last one first."""
 
     rows = ResultOut(many=True)
@@ -126,24 +126,24 @@ class _RowsView(ScoringView):
 class ScheduleView(_RowsView):
     """The schedule of one competition."""
 
-    serializer_class = ScheduleOut
+    serializer_class = ProgrammeOut
     csv_head = SCHEDULE_HEAD
     part = "schedule"
 
-    @extend_schema(operation_id="competitions_schedule", parameters=[FORMAT], responses=ScheduleOut)
+    @extend_schema(operation_id="competitions_schedule", parameters=[FORMAT], responses=ProgrammeOut)
     def get(self, request, pk: int):
         rows = schedule_rows(read_schedule(self.competition()), self.actor)
-        return self.answer(ScheduleOut({"rows": rows}).data)
+        return self.answer(ProgrammeOut({"rows": rows}).data)
 
 
 class ResultsView(_RowsView):
     """The results of one competition."""
 
-    serializer_class = ResultsOut
+    serializer_class = PlayedOut
     csv_head = RESULTS_HEAD
     part = "results"
 
-    @extend_schema(operation_id="competitions_results", parameters=[FORMAT], responses=ResultsOut)
+    @extend_schema(operation_id="competitions_results", parameters=[FORMAT], responses=PlayedOut)
     def get(self, request, pk: int):
         rows = results_rows(read_results(self.competition()), self.actor)
-        return self.answer(ResultsOut({"rows": rows}).data)
+        return self.answer(PlayedOut({"rows": rows}).data)

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from scoring.access import (
     ORGANISING,
+    PUBLISHED,
     Actor,
     Forbidden,
     access_new_player,
@@ -94,7 +95,7 @@ def _totals(
     if everything:
         return read_totals(ids, played)
     if found.report_open:
-        return read_totals(ids, played.filter(competition__published=True))
+        return read_totals(ids, played.filter(PUBLISHED))
     return None
 
 

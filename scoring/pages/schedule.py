@@ -40,12 +40,14 @@ def schedule(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     sees = visible_parts(actor, found)
     if chosen == "player":
         listed = _by_player(read_schedule(found), actor)
-        pages = Paginator(listed, A_PAGE // 5).get_page(request.GET.get("page"))
-        blocks = [_block(name, matches, actor, sees) for name, matches in pages]
+        players = Paginator(listed, A_PAGE // 5).get_page(request.GET.get("page"))
+        blocks = [_block(name, rows, actor, sees) for name, rows in players]
     else:
         matches = in_time(matches_of(found))
         if chosen == "table":
-            matches = matches.order_by("projection__table__number", "projection__table__name", "scheduled_at")
+            matches = matches.order_by(
+                "projection__table__number", "projection__table__name", "scheduled_at", "pk"
+            )
         pages = Paginator(matches, A_PAGE).get_page(request.GET.get("page"))
         heading = _table_of if chosen == "table" else _day_of
         blocks = [_block(name, list(rows), actor, sees) for name, rows in groupby(pages, key=heading)]
@@ -54,7 +56,7 @@ def schedule(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "choices": choices,
         "chosen": chosen,
         "blocks": blocks,
-        "found": pages,
+        "found": players if chosen == "player" else pages,
         "with_table": chosen != "table",
         "sees": sees,
         "reopened": reopened(found, read_state(found)),
