@@ -95,4 +95,6 @@ def test_a_league_round_from_line_up_to_the_decision_about_a_board(
     page.goto(f"{live_server.url}/competitions/{league.competition.pk}/teams/")
     expect(page.get_by_role("row", name="1 Team A 2 5").first).to_be_visible()
     assert axe(page) == []
+    page.set_viewport_size({"width": 390, "height": 844})
+    fits()
     assert complaints == []
