@@ -66,14 +66,14 @@ class _RowOut(serializers.Serializer):
     name_b = serializers.CharField()
 
 
-class ScheduledOut(_RowOut):
+class ProgrammeRowOut(_RowOut):
     """A match in the order of time; `status` as in its state."""
 
     scheduled_at = serializers.DateTimeField(allow_null=True)
     status = serializers.CharField()
 
 
-class ResultOut(_RowOut):
+class PlayedRowOut(_RowOut):
     """A match that is over; `provisional` while it is not confirmed, or disputed.
 
     Figures are null where only the outcome is known; averages are texts, as the match cuts them.
@@ -100,13 +100,13 @@ class ResultOut(_RowOut):
 class ProgrammeOut(serializers.Serializer):
     """Every match, in the order of time."""
 
-    rows = ScheduledOut(many=True)
+    rows = ProgrammeRowOut(many=True)
 
 
 class PlayedOut(serializers.Serializer):
     """The matches that are over, the last one first."""
 
-    rows = ResultOut(many=True)
+    rows = PlayedRowOut(many=True)
 
 
 class _RowsView(ScoringView):
