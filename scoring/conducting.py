@@ -68,7 +68,10 @@ def do_record(
     if not fit_to_store(dict(fields)):
         raise Malformed("entry", said("Leave out signs that no text can hold."))
     closed = Competition.objects.select_for_update(of=("self",)).get(pk=competition.pk).closed_at is not None
-    head, _made = CompetitionProjection.objects.get_or_create(competition=competition)
+    # Made with the first entry: what is refused writes nothing. The row of the competition is the lock.
+    head = CompetitionProjection.objects.filter(competition=competition).first()
+    if head is None:
+        head = CompetitionProjection(competition=competition)
     if uuid is not None:
         stored = CompetitionEntry.objects.filter(uuid=uuid).select_related("text").first()
         if stored is not None:
