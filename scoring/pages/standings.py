@@ -191,6 +191,10 @@ def _cross(found: Standings, names: dict[int, str]) -> list[dict[str, Any]]:
         name = names[one.row.key]
         short = name if len(name) <= 4 else f"{name[:3]}."
         table.append({"key": one.row.key, "rank": one.rank, "name": name, "short": short, "cells": cells})
+    if len({line["short"] for line in table}) < len(table):
+        # Names that begin alike: the columns are numbered, and so are the rows.
+        for place, line in enumerate(table, 1):
+            line |= {"short": str(place), "name": f"{place} {line['name']}"}
     return table
 
 
