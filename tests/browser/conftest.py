@@ -36,6 +36,13 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 
 @pytest.fixture
+def context(context: BrowserContext) -> BrowserContext:
+    """A first page loads all of the site: on a busy machine that takes a while."""
+    context.set_default_timeout(120_000)
+    return context
+
+
+@pytest.fixture
 def complaints(page: Page) -> list[str]:
     """What the browser's console complains of, blocked scripts and styles included."""
     heard: list[str] = []
