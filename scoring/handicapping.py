@@ -64,17 +64,23 @@ class Request:
 def distances_on(
     players: Iterable[Player | int], discipline: str, day: datetime.date
 ) -> dict[int, HandicapDistance]:
-    """Return the distance of each player that has one on a day; one query."""
+    """Return the distance of each player that has one on a day, merged records' among it; one query."""
     wanted = [one.pk if isinstance(one, Player) else one for one in players]
-    rows = HandicapDistance.objects.filter(
-        player__in=wanted, discipline_code=discipline, since__lte=day
-    ).order_by("since", "pk")
-    return {row.player_id: row for row in rows}
+    rows = (
+        HandicapDistance.objects.annotate(whole=Coalesce(F("player__merged_into"), F("player")))
+        .filter(Q(player__in=wanted) | Q(whole__in=wanted), discipline_code=discipline, since__lte=day)
+        .order_by("since", "pk")
+    )
+    found: dict[int, HandicapDistance] = {}
+    for row in rows:
+        found |= {row.player_id: row, row.whole: row}
+    return {pk: found[pk] for pk in wanted if pk in found}
 
 
 def history_of(player: Player) -> QuerySet[HandicapDistance]:
     """Return every distance a player had or will have, the latest first in each discipline."""
-    return HandicapDistance.objects.filter(player=player).order_by("discipline_code", "-since", "-pk")
+    own = Q(player=player) | Q(player__merged_into=player)
+    return HandicapDistance.objects.filter(own).order_by("discipline_code", "-since", "-pk")
 
 
 def open_proposals(club: Club, discipline: str | None = None) -> QuerySet[HandicapProposal]:

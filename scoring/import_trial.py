@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from scoring.models import ColourProjection, ExternalNumber, ImportBatch, Player
+from scoring.models import ColourProjection, ExternalNumber, ImportBatch, Match, Player
 from scoring.models.base import today
 from scoring.regulations import disciplines_of, find_rule_set
 from scoring.rules.importing import columns as cols
@@ -92,11 +92,21 @@ class Trial:
         names |= {cols.plain(code): code for code in self.games}
         return Presumed(
             disciplines=names,
-            discipline=self.options.get("discipline") or next(iter(self.games)),
+            discipline=self.options.get("discipline") or self._usual_discipline(),
             distance=self.options.get("distance"),
             issuer=self.options.get("issuer", ""),
             today=today() + datetime.timedelta(days=1),
         )
+
+    def _usual_discipline(self) -> str:
+        """Return the competition's discipline, or that of the club's latest match."""
+        if self.batch.competition is not None:
+            return self.batch.competition.discipline
+        latest = (
+            Match.objects.filter(club=self.club).order_by("-pk").values_list("discipline_code", flat=True)
+        )
+        code = latest.first()
+        return code if code in self.games else next(iter(self.games))
 
     @cached_property
     def read(self) -> Read:

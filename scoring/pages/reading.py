@@ -53,6 +53,7 @@ class Shown:
     discipline: str
     table: str
     flag_count: int
+    result_only: bool = False
 
     @property
     def under_way(self) -> bool:
@@ -99,6 +100,7 @@ def show_match(match: Match, actor: Actor) -> Shown:
         discipline=discipline_name(match),
         table=match.table_now.name if match.table_now else "",
         flag_count=projection.flag_count,
+        result_only=projection.status in OVER and is_result_only(projection),
     )
 
 

@@ -21,7 +21,7 @@ from scoring.models import Match, MatchEntry
 from scoring.sheets import Block, Figure, Line, Note, Sheet, Written, build_sheet
 
 from .gate import match_or_404, page
-from .reading import Shown, Side, show_match
+from .reading import Shown, Side, is_result_only, show_match
 from .table_links import drawn
 from .words import discipline_name, speak
 
@@ -216,6 +216,8 @@ def facts(match: Match, shown: Shown) -> list[tuple[str, str]]:
         if form.get("timeouts"):
             clock += gettext(", %(count)s time-outs") % {"count": form["timeouts"]}
         found.append((gettext("Clock"), clock))
+    if shown.over and is_result_only(match.projection):
+        found.append((gettext("Known"), gettext("the result only, no innings")))
     starter = next((side.name for side in shown.sides if side.colour == "white"), None)
     if starter is not None:
         label = {

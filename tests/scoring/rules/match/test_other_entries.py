@@ -226,3 +226,20 @@ def test_annotation_does_not_reopen():
     desk.write("point")
     desk.write("confirm")
     assert desk.write("annotate", target=2, family="bank")["status"] == "confirmed"
+
+
+def test_totals_without_innings_need_a_source_and_count_in_no_average():
+    desk = Desk(distance=[None, None]).open()
+    state = desk.write("result", outcome="played", score={"white": 12, "yellow": 9}, source="an old book")
+    assert (state["score"]["white"], state["winner"], state["ended_by"]) == (12, FIRST, "played")
+    assert (state["points"], state["innings"], state["flags"]) == (
+        {"white": 0, "yellow": 0},
+        {"white": 0, "yellow": 0},
+        [],
+    )
+    high = {"white": 13, "yellow": 1}
+    again = Desk(distance=[None, None]).open()
+    told = {"score": {"white": 12, "yellow": 9}, "high_run": high, "source": "an old book"}
+    assert [flag["code"] for flag in again.write("result", outcome="played", **told)["flags"]] == [
+        "implausible"
+    ]

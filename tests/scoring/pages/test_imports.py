@@ -1,0 +1,95 @@
+"""From a file to matches and back, as an organiser does it; and the federation's file."""
+
+import csv
+import io
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from scoring.models import ExternalNumber, ImportBatch, Match, Player
+from tests import cast
+from tests.scoring.test_importing import RESULTS
+
+
+def sent(client, address, **fields):
+    return client.post(address, fields, format="multipart")
+
+
+def upload(client, text, kind="results", **fields):
+    file = SimpleUploadedFile("old.csv", text.encode("cp1252"), content_type="text/csv")
+    return sent(client, reverse("import-new"), kind=kind, file=file, **fields)
+
+
+@pytest.mark.django_db
+def test_from_a_file_to_matches_and_back():
+    mira = cast.make_player("Quendal")
+    client = cast.client_for(cast.make_organiser(name="ilse"))
+    assert "This is needed" in sent(client, reverse("import-new"), kind="results").content.decode()
+    address = upload(client, RESULTS.replace("Ronja", "Rénja").replace("Points 1", "Made"))["Location"]
+    page = client.get(address).content.decode()
+    assert "Choose below which column holds" in page
+    sent(client, address, action="read", column_date=0, column_player_a=1, column_player_b=2, column_score_a=3,
+         column_score_b=4, column_innings=5, separator=";", encoding="cp1252", discipline="three-cushion")  # fmt: skip
+    page = client.get(address).content.decode()
+    assert "<b>2 matches</b>, <b>2 players</b>" in page
+    assert "1 choice is open" in page
+    assert "Nothing was brought in" in sent(client, address, action="write").content.decode()
+    assert Match.objects.count() == 0
+    sent(client, address, action="write", **{"person-0": mira.pk})
+    assert Match.objects.of_player(mira).count() == 2
+    assert Player.objects.filter(name__given="Rénja").exists()
+    lost = Match.objects.order_by("-pk").first()
+    for name in ("match", "match-sheet"):
+        assert "result only" in client.get(reverse(name, args=[lost.pk])).content.decode()
+    for path in (reverse("matches"), reverse("player", args=[mira.pk])):
+        assert "result only, innings unknown" in client.get(path).content.decode()
+    assert client.get(reverse("player-report", args=[mira.pk])).status_code == 200
+    page = client.get(address).content.decode()
+    assert "Take all of it back" in page
+    assert "Made" in page
+    sent(client, address, action="undo")
+    assert (Match.objects.count(), Player.objects.count()) == (0, 1)
+    assert "taken back by ilse" in client.get(reverse("imports")).content.decode()
+    assert "It was not taken back" in sent(client, address, action="undo").content.decode()
+
+
+@pytest.mark.django_db
+def test_a_draft_is_thrown_away_and_strange_sums_are_borne():
+    client = cast.client_for(cast.make_organiser())
+    assert "needs a line of heads" in upload(client, "heads;only\n").content.decode()
+    address = upload(client, RESULTS)["Location"]
+    for fields in (
+        {"action": "read", "column_date": "99"},
+        {"action": "choose", "row-2": "x"},
+        {"action": "?"},
+        {},
+    ):
+        assert sent(client, address, **fields).status_code in (200, 302)
+    sent(client, address, action="drop")
+    assert ImportBatch.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_the_file_of_a_federation():
+    cup = cast.make_competition()
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, RESULTS, competition=cup.pk)["Location"]
+    sent(client, address, action="write")
+    mira = Player.objects.get(name__family="Quendal")
+    ExternalNumber.objects.create(player=mira, issuer="Union", number="=007")
+    file = reverse("competition-export", args=[cup.pk])
+    asked = {"place-player_1": 2, "place-date": 1, "place-number_1": 3, "place-average_1": 4, "place-known": 5,
+             "place-innings_1": 6, "head-player_1": "Speler", "issuer": "Union", "file": 1}  # fmt: skip
+    answer = client.get(file, asked)
+    rows = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig")), delimiter=";"))
+    assert rows == [
+        ["date", "Speler", "number_1", "average_1", "known", "innings_1"],
+        ["2020-09-01", "Mira Quendal", "'=007", "1,481", "result", "27"],
+        ["2020-09-02", "Ronja Astavik", "", "", "result", ""],
+    ]
+    assert 'value="Speler"' in client.get(file, {"head-player_1": "Speler"}).content.decode()
+    whole = list(
+        csv.reader(io.StringIO(client.get(file, {"file": 1, "separator": "comma"}).content.decode()))
+    )
+    assert len(whole[0]) == 21

@@ -1,0 +1,176 @@
+"""Two records of one player, read as one and as two again."""
+
+import datetime
+import re
+
+import pytest
+from django.urls import reverse
+
+from scoring import importing
+from scoring.access import Actor
+from scoring.handicapping import own_distances
+from scoring.merging import do_merge, do_undo_merge, proposals
+from scoring.models import Club, ExternalNumber, HandicapDistance, Match, Player, PlayerMerge
+from scoring.rules.match.checks import Refused
+from scoring.totals import read_totals
+from tests import cast
+
+NAMES = ("Mira Quendal", "Joost Vilemeer", "Ronja Astavik", "Emil Karnhof")
+
+
+def results(seed: int) -> str:
+    """Return a list of results in which the second Mira meets everybody but the first."""
+    lines = ["Date;Player 1;Player 2;Points 1;Points 2;Innings;High run 1;High run 2"]
+    for place in range(10):
+        first, second = (place + seed) % 4, (place * place + seed + 1) % 4
+        if first == second:
+            second = (second + 1) % 4
+        name = "Mira Quendel" if place % 3 == 0 and first == 0 else NAMES[first]
+        high = place + 1
+        lines.append(
+            f"{place + 1}-9-20{10 + seed};{name};{NAMES[second]};{high * 3};{20 + place};{15 + place};{high};9"
+        )
+    lines.append(f"11-9-20{10 + seed};Mira Quendel;Emil Karnhof;30;11;14;8;4")
+    return "\n".join(lines)
+
+
+@pytest.fixture
+def club(db):
+    return Club.objects.the_first()
+
+
+def bring(club, seed=1, competition=None):
+    batch = importing.do_open_batch(club, None, "results", "old.csv", results(seed).encode(), competition)
+    importing.do_set(batch, {"same_names": True})
+    importing.do_write(batch, None)
+    return (Player.objects.get(name__family=family) for family in ("Quendel", "Quendal"))
+
+
+def everything(cup, client) -> list:
+    """Return all that is told of the players, as pages and programs read it."""
+    paths = [reverse("api-competition-standings", args=[cup.pk]), reverse("api-players")]
+    paths += [reverse("competition-standings", args=[cup.pk]), reverse("api-season")]
+    for player in Player.objects.filter(name__family__startswith="Quend").order_by("pk"):
+        paths += [reverse(name, args=[player.pk]) for name in ("api-player", "api-player-report", "player")]
+    answers = [(path, one.status_code, one.content) for path in paths for one in [client.get(path)]]
+    totals = [
+        read_totals([pk], Match.objects.all())
+        for pk in Player.objects.order_by("pk").values_list("pk", flat=True)
+    ]
+    return [
+        [(path, status, _without_token(body)) for path, status, body in answers],
+        totals,
+        list(Player.objects.order_by("pk").values()),
+    ]
+
+
+def _without_token(body: bytes) -> bytes:
+    """Return an answer without what tells one answer from the next: a form's token, and the moment."""
+    lines = (line for line in body.splitlines() if b"csrfmiddlewaretoken" not in line)
+    return re.sub(rb'"computed_at":"[^"]*"', b"", b"\n".join(lines))
+
+
+@pytest.mark.both_databases
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_merge_and_its_undoing_leave_no_trace(club, seed):
+    cup = cast.make_competition(published=True)
+    gone, into = bring(club, seed, cup)
+    client = cast.client_for(cast.make_organiser())
+    before = everything(cup, client)
+    merge = do_merge(gone, into, None, "one person")
+    assert everything(cup, client) != before
+    do_undo_merge(merge, None)
+    for now, then in zip(everything(cup, client), before, strict=True):
+        assert now == then
+
+
+def test_readers_know_merged_records_as_one(club):
+    cup = cast.make_competition()
+    gone, into = bring(club, 1, cup)
+    apart = [read_totals([one.pk], Match.objects.all())[0] for one in (gone, into)]
+    do_merge(gone, into, None)
+    client = cast.client_for(cast.make_organiser())
+    rows = client.get(reverse("api-competition-standings", args=[cup.pk])).json()["rows"]
+    own = [row for row in rows if row["player"] in (gone.pk, into.pk)]
+    points, innings = (sum(getattr(one, name) for one in apart) for name in ("points", "innings"))
+    assert [(row["player"], row["points"], row["innings"]) for row in own] == [(into.pk, points, innings)]
+    report = client.get(reverse("api-player-report", args=[into.pk])).json()
+    assert (report["player"], report["points"], report["innings"]) == (into.pk, points, innings)
+    answer = client.get(reverse("player", args=[gone.pk]))
+    assert answer["Location"] == reverse("player", args=[into.pk])
+    listed = client.get(reverse("api-players")).json()["results"]
+    assert gone.pk not in [one["id"] for one in listed]
+
+
+def test_the_user_of_the_gone_record_owns_both(club):
+    gone, into = bring(club)
+    user = cast.make_user()
+    Player.objects.filter(pk=gone.pk).update(user=user)
+    assert Actor(user).own_players == {gone.pk}
+    merge = do_merge(gone, into, None)
+    assert Actor(user).own_players == {gone.pk, into.pk}
+    assert cast.client_for(user).get(reverse("player-report", args=[into.pk])).status_code == 200
+    do_undo_merge(merge, None)
+    assert Actor(user).own_players == {gone.pk}
+
+
+def test_chains_circles_and_two_people_are_refused(club):
+    gone, into = bring(club)
+    third = cast.make_player("Brinsel")
+    do_merge(gone, into, None)
+    for one, two in ((into, third), (third, gone), (gone, third), (into, gone), (into, into)):
+        with pytest.raises(Refused):
+            do_merge(one, two, None)
+    # They meet: Emil played Mira's other record.
+    emil = Player.objects.get(name__family="Karnhof")
+    with pytest.raises(Refused) as met:
+        do_merge(emil, into, None)
+    assert met.value.code == "met"
+    with_users = [cast.make_player(family, user=cast.make_user()) for family in ("Perrolt", "Sembray")]
+    with pytest.raises(Refused) as two:
+        do_merge(*with_users, None)
+    assert (two.value.code, PlayerMerge.objects.count()) == ("two-users", 1)
+
+
+def test_pairs_are_proposed_until_somebody_judged(club):
+    gone, into = bring(club)
+    other = cast.make_player("Oudewaal")
+    ExternalNumber.objects.create(player=other, issuer="Union", number="00-71")
+    ExternalNumber.objects.create(player=into, issuer="League", number="71")
+    found = {frozenset((one.pk, two.pk)): why for one, two, why in proposals()}
+    assert found == {frozenset((gone.pk, into.pk)): "name", frozenset((other.pk, into.pk)): "number"}
+    do_undo_merge(do_merge(gone, into, None), None)
+    assert len(proposals()) == 1
+
+
+def test_the_page_shows_both_and_what_changes(club):
+    gone, into = bring(club)
+    client = cast.client_for(cast.make_organiser())
+    address = reverse("players-merge")
+    assert f"?gone={into.pk}&amp;into={gone.pk}" in client.get(address).content.decode() or (
+        f"?gone={gone.pk}&amp;into={into.pk}" in client.get(address).content.decode()
+    )
+    page = client.get(address, {"gone": gone.pk, "into": into.pk}).content.decode()
+    assert "Read Mira Quendel as Mira Quendal" in page
+    asked = {"gone": gone.pk, "into": into.pk, "action": "merge", "why": "a slip"}
+    client.post(address, asked, format="multipart")
+    gone.refresh_from_db()
+    assert gone.merged_into == into
+    merge = PlayerMerge.objects.get()
+    assert "a slip" in client.get(address).content.decode()
+    client.post(address, {"merge": merge.pk, "action": "undo"}, format="multipart")
+    gone.refresh_from_db()
+    assert gone.merged_into is None
+    again = client.post(address, {"merge": merge.pk, "action": "undo"}, format="multipart")
+    assert "undone already" in again.content.decode()
+
+
+def test_distances_of_both_records_are_one_history(club):
+    gone, into = bring(club)
+    HandicapDistance.objects.create(
+        club=club, player=gone, discipline_code="three-cushion", distance=33, since="2020-01-01"
+    )
+    do_merge(gone, into, None)
+    other = cast.make_player("Brinsel")
+    day = datetime.date(2026, 1, 1)
+    assert own_distances((into, other), "three-cushion", day, [40, 40])[0] == 33
