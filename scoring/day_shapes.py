@@ -10,6 +10,7 @@ from typing import Any
 from scoring.models import Competition, Match, MatchProjection, Player, PlayTable
 from scoring.rules.event.entry import State
 from scoring.stages import Fixture, StageNow
+from scoring.undecided import awaits_extra
 
 Status = MatchProjection.Status
 UNDER_WAY = (Status.PLAYING, Status.SUSPENDED)
@@ -123,6 +124,11 @@ class Day:
         """Every match that is not over."""
         seated = [line for one in self.tables for line in one.lines]
         return [*seated, *self.elsewhere, *self.queue, *self.waiting]
+
+    @property
+    def drawn(self) -> list[Line]:
+        """Matches of a knock-out that wait for their extra innings."""
+        return [line for line in self.over if awaits_extra(line.match)]
 
     @property
     def late(self) -> list[Line]:

@@ -20,6 +20,7 @@ from scoring.rules.event.entry import State
 from scoring.rules.event.knockout import Played, Resolved, resolve
 from scoring.rules.groups import DRAWN, After, GroupMatch
 from scoring.rules.pairings import Round, round_robin
+from scoring.undecided import is_undecided
 
 # What stands of a fixture besides the status of its match.
 READY = "ready"
@@ -35,7 +36,8 @@ class Fixture:
 
     sides: player ids, None where nobody is known; feeds: where an unknown side comes from (a Feed of a
     bracket, an After of a group), else None. state: the status of its match, or open, ready, bye,
-    empty, walked-over. held: its corrected result waits for the bracket to be unlocked.
+    empty, walked-over. held: its corrected result waits for the bracket to be unlocked. extra: it was
+    drawn, and extra innings are to be played before anybody goes on.
     """
 
     tie: int
@@ -48,6 +50,7 @@ class Fixture:
     drawn: bool = False
     third: bool = False
     held: bool = False
+    extra: bool = False
 
 
 @dataclass
@@ -299,6 +302,7 @@ def _knockout(
             drawn=match is not None and result_of(match) == DRAWN and ended_by(match) != "annulled",
             third=one.tie.third,
             held=one.tie.number in now.resolved.held,
+            extra=match is not None and is_undecided(match),
         )
         if match is None and one.state not in (OPEN, BYE, EMPTY):
             fixture.state = READY if one.state == "ready" else WALKED

@@ -79,6 +79,7 @@ class FixtureOut(serializers.Serializer):
     state = serializers.CharField()
     winner = serializers.IntegerField(allow_null=True)
     drawn = serializers.BooleanField()
+    extra = serializers.BooleanField(help_text="drawn, and extra innings are to be played")
     third = serializers.BooleanField()
     held = serializers.BooleanField()
 
@@ -149,6 +150,7 @@ def show_draw(now: StageNow, players: dict[str, int], stages: list[int]) -> dict
                 "state": one.state,
                 "winner": one.winner,
                 "drawn": one.drawn,
+                "extra": one.extra,
                 "third": one.third,
                 "held": one.held,
             }

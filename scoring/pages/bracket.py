@@ -103,7 +103,7 @@ def _bracket(now: StageNow, actor: Actor, competition: Competition, manages: boo
         ],
         "aside": [show_match(match, actor) for match in now.aside],
         "unlocks": _unlocks(competition, now, manages),
-        "drawn": [one.tie for one in now.fixtures if one.drawn and one.winner is None],
+        "extra": [show_match(one.match, actor) for one in now.fixtures if one.extra and one.match],
     }
 
 
@@ -142,7 +142,7 @@ def _fixture(one: Fixture, actor: Actor, names: Names) -> dict[str, Any]:
             }
             for place in (0, 1)
         ],
-        "word": shown.state_words if shown is not None and not one.drawn else fixture_words(one),
+        "word": fixture_words(one) if shown is None or one.drawn or one.extra else shown.state_words,
         "bye": one.state == "bye",
         "played": played,
     }

@@ -45,6 +45,7 @@ class Rows:
             "more": 0 if self.whole else max(0, len(day.waiting) - MOST_WAITING),
             "late": [self.match(line) for line in day.late],
             "protests": [self.match(line) for line in [*day.lines, *day.over] if line.protest],
+            "drawn": [self.match(line) for line in day.drawn],
             "counts": {
                 "playing": sum(line.state in UNDER_WAY for line in day.lines),
                 "called": sum(line.state == "called" for line in day.lines),

@@ -76,6 +76,8 @@ def side_words(fixture: Fixture, place: int, named: Named) -> str:
 
 def fixture_words(fixture: Fixture) -> str:
     """Return how a fixture stands, in a few words."""
+    if fixture.extra:
+        return gettext("drawn: extra innings are to be played")
     if fixture.match is not None and fixture.state == "confirmed":
         if fixture.drawn:
             return gettext("drawn")

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from scoring import ledger
 from scoring.access import Actor, organises_match, visible_matches, writes_match
 from scoring.models import Match
+from scoring.undecided import awaits_extra
 
 from .gate import match_or_404, may, page
 from .reading import OVER, UNDER_WAY, Status, last_rows, show_match
@@ -82,5 +83,6 @@ def match(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "may_correct": organises_match(actor, found),
         "follow": follow,
         "awarded": match_points(found, actor),
+        "awaits_extra": awaits_extra(found),
     }
     return render(request, "scoring/match.html", context)

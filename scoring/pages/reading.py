@@ -114,6 +114,8 @@ def state_words(projection: MatchProjection, sides: Iterable[Side]) -> str:
         return gettext("not begun")
     if projection.status == Status.SUSPENDED:
         return gettext("suspended in inning %(inning)s") % {"inning": innings or 1}
+    if projection.status == Status.PLAYING and projection.state.get("extra") is not None:
+        return gettext("extra innings")
     if projection.status == Status.PLAYING:
         return gettext("inning %(inning)s") % {"inning": inning_under_way(projection) or 1}
     if projection.status == Status.OVER:

@@ -20,6 +20,7 @@ from scoring.models import Match
 from scoring.rules.match.checks import Refused
 from scoring.rules.match.fields import MAX_TEXT
 from scoring.rules.said import Malformed
+from scoring.undecided import awaits_extra, do_let_play_on
 
 from .fields import PlainForm, add_reason, number
 from .gate import match_or_404, page
@@ -41,16 +42,22 @@ TOTALS = ("score", "innings", "high_run")
 def result(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     """Ask an organiser for the result, and write it."""
     match = match_or_404(actor, pk, "correct")
+    letting = request.POST.get("act") == "play-on"
     form = ResultForm(
-        request.POST if request.method == "POST" else None,
+        request.POST if request.method == "POST" and not letting else None,
         # Whoever comes from the counter has said what it is about.
         initial={name: request.GET[name] for name in ("outcome", "player") if name in request.GET},
         match=match,
         actor=actor,
     )
-    if request.method == "POST" and form.is_valid() and do_write_result(form, match, actor):
+    if request.method == "POST" and not letting and form.is_valid() and do_write_result(form, match, actor):
         return redirect("match", pk=match.pk)
-    return render(request, "scoring/result.html", {"form": form, "match": match, "opened": form.opened})
+    playing_on = PlayOnForm(request.POST if letting else None, auto_id="on_%s")
+    if letting and playing_on.is_valid() and _let_play_on(playing_on, match, actor):
+        return redirect("match", pk=match.pk)
+    drawn = match.projection.status == "confirmed" and awaits_extra(match)
+    context = {"form": form, "match": match, "opened": form.opened}
+    return render(request, "scoring/result.html", context | {"playing_on": playing_on if drawn else None})
 
 
 class ResultForm(PlainForm):
@@ -135,9 +142,34 @@ class ResultForm(PlainForm):
         return self.match.projection.white_id if self.opened else self.cleaned_data["starter"]
 
 
+class PlayOnForm(PlainForm):
+    """Why a draw that was confirmed is played on."""
+
+    why = forms.CharField(
+        label=_("Why it is played on"),
+        max_length=MAX_TEXT,
+        help_text=_("Kept with the entry, for organisers and those at the table."),
+    )
+
+
+def _let_play_on(form: PlayOnForm, match: Match, actor: Actor) -> bool:
+    """Strike the confirmation out; say in the form what was refused."""
+    try:
+        do_let_play_on(match, form.cleaned_data["why"], _author(actor))
+    except Malformed as refusal:
+        add_reason(form, refusal.field, refusal)
+    except Refused as refusal:
+        form.add_error(None, speak(refusal.reason))
+    return not form.errors
+
+
+def _author(actor: Actor) -> Author:
+    return Author(user_id=actor.user.pk if actor.user is not None else None, organises=True)
+
+
 def do_write_result(form: ResultForm, match: Match, actor: Actor) -> bool:
     """Write the result through the ledger; say in the form what was refused, and write nothing."""
-    author = Author(user_id=actor.user.pk if actor.user is not None else None, organises=True)
+    author = _author(actor)
     after = match.projection.seq
     sent = [{"uuid": str(uuid.uuid4()), "after": after} | entry for entry in form.entries()]
     with transaction.atomic():

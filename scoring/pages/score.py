@@ -18,6 +18,7 @@ from scoring.rules.families import FAMILIES
 from scoring.rules.fouls import FOUL_REASONS
 from scoring.rules.lag import lag_in_words
 from scoring.rules.rulesets import RuleSet
+from scoring.undecided import in_knockout
 
 from .gate import match_or_404, page
 from .words import discipline_name, family_name, short_name, speak
@@ -47,6 +48,7 @@ def score(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "score_data": data,
         "sheet_url": reverse("match-sheet", args=[match.pk]),
         "by_link": data["by_link"],
+        "in_knockout": in_knockout(match),
         "back_url": reverse("at-the-table") if data["by_link"] else reverse("match", args=[match.pk]),
     }
     return render(request, "scoring/score.html", context)

@@ -120,7 +120,7 @@ def end_for_player(state: State, ended_by: str, player: int | None) -> None:
 
 
 # How a match may have ended without a winner and still be decided by extra innings.
-_DRAWN = frozenset({"distance", "limit", "played"})
+DRAWN_BY = frozenset({"distance", "limit", "played"})
 
 
 def is_drawn(setup: Setup, state: State) -> bool:
@@ -128,7 +128,7 @@ def is_drawn(setup: Setup, state: State) -> bool:
     return (
         state["over"]
         and state["winner"] is None
-        and state["ended_by"] in _DRAWN
+        and state["ended_by"] in DRAWN_BY
         and setup.format["sets_to_win"] is None
         and state["extra"] is None
     )

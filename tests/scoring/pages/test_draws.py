@@ -123,6 +123,46 @@ def test_a_bracket_is_unlocked_visibly(client, cup):
     assert "is set aside" in history
 
 
+def test_a_drawn_tie_says_that_extra_innings_decide(client, cup):
+    a, b = people(2)
+    do_draw(cup, Asked("knockout", [a, b], format={"distance": [5, 5]}), ME)
+    final = Match.objects.get()
+    totals = {"score": {"white": 2, "yellow": 2}, "innings": {"white": 1, "yellow": 1}, "why": "sheet"}
+    write(
+        final,
+        {"kind": "open", "starter": a, "decided_by": "lag"},
+        {"kind": "result", "outcome": "played"} | totals,
+    )
+
+    def says(address: str, words: str) -> None:
+        assert words in client.get(address).content.decode(), address
+
+    own = reverse("match", args=[final.pk])
+    for address, words in (
+        (at(cup, "bracket"), "drawn: extra innings are to be played"),
+        (at(cup, "day"), "drawn, needs extra innings"),
+        (own, "extra innings decide who goes on"),
+        (reverse("match-score", args=[final.pk]), "In a knock-out extra innings decide"),
+    ):
+        says(address, words)
+    write(final, {"kind": "confirm"})
+    says(own, "nobody goes on until")
+    says(at(cup, "day"), "it was confirmed, and nobody goes on")
+    says(at(cup, "bracket"), "confirmed: let it be played on")
+
+    # The confirmation is struck out with a reason, and the extra innings are played.
+    result_page = reverse("match-result", args=[final.pk])
+    assert "This is needed" in client.post(result_page, {"act": "play-on"}).content.decode()
+    assert client.post(result_page, {"act": "play-on", "why": "confirmed too early"}).status_code == 302
+    says(own, "Play them before the match is confirmed")
+    assert "played on" not in client.get(result_page).content.decode()
+    write(final, {"kind": "extra"}, {"kind": "inning", "run": 1})
+    says(at(cup, "bracket"), "extra innings")
+    write(final, {"kind": "inning", "run": 0}, {"kind": "confirm"})
+    assert read_stages(cup)[0].fixtures[0].winner == a
+    assert "Drawn" not in client.get(at(cup, "bracket")).content.decode()
+
+
 def test_one_leaves_comes_back_and_hands_the_seat_on(client, cup):
     a, b, c, d, late = people(5)
     do_draw(cup, Asked("knockout", [a, b, c, d], format={"distance": [5, 5]}), ME)

@@ -23,7 +23,9 @@ export class More {
         for (const button of all('[data-needs="draw"]')) {
             button.hidden = !draw;
         }
-        slot('offer-extra').hidden = !draw;
+        for (const shown of all('[data-slot="offer-extra"], [data-slot="needs-extra"]')) {
+            shown.hidden = !draw;
+        }
         for (const button of all('[data-needs="clock"]')) {
             button.hidden = !this.page.clock.there;
         }
