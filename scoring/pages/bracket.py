@@ -22,7 +22,7 @@ from scoring.rules.event.draws import GROUPS, KNOCKOUT, LEAGUE, ROUND_ROBIN, SER
 from scoring.rules.event.entrants import playing
 from scoring.rules.event.entry import State
 from scoring.stages import Fixture, GroupNow, StageNow, read_stages
-from scoring.standing import read_standings
+from scoring.standing import Standings, read_group_standings
 
 from .bracket_drawing import drawing
 from .competitions import competition_or_404
@@ -195,11 +195,12 @@ def groups(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         for one in read_stages(competition, state)
         if one.kind not in (KNOCKOUT, LEAGUE) and _is_there(one)
     ]
+    tables = read_group_standings(competition, state)
     context = {
         "competition": competition,
         "manages": actor.organises(competition.club_id, competition.pk),
         "form": form,
-        "stages": [_stage(now, actor, competition, state) for now in found],
+        "stages": [_stage(now, actor, tables) for now in found],
         "present": len(playing(state)),
     }
     return render(request, "scoring/groups.html", context)
@@ -209,7 +210,7 @@ def _is_there(now: StageNow) -> bool:
     return now.draw is not None or now.kind == SERIES
 
 
-def _stage(now: StageNow, actor: Actor, competition: Competition, state: State) -> dict[str, Any]:
+def _stage(now: StageNow, actor: Actor, tables: dict[int, Standings]) -> dict[str, Any]:
     ids = {pk for group in now.groups for pk in group.drawn}
     ids |= {pk for match in now.matches for pk in match.entrant_ids}
     names = Names(actor, ids)
@@ -219,13 +220,14 @@ def _stage(now: StageNow, actor: Actor, competition: Competition, state: State) 
         "kind": kind_word(now.kind),
         "series": now.kind == SERIES,
         "in_groups": now.kind == GROUPS,
-        "groups": [_group(now, group, actor, competition, state, names) for group in now.groups],
+        "groups": [_group(now, group, actor, tables, names) for group in now.groups],
     }
 
 
 def _group(
-    now: StageNow, group: GroupNow, actor: Actor, competition: Competition, state: State, names: Names
+    now: StageNow, group: GroupNow, actor: Actor, tables: dict[int, Standings], names: Names
 ) -> dict[str, Any]:
+    table = tables.get(group.group.pk) if group.group is not None else None
     rounds: dict[int, list[dict[str, Any]]] = {}
     for one in group.fixtures:
         rounds.setdefault(one.round, []).append(_fixture(one, actor, names))
@@ -237,12 +239,5 @@ def _group(
         "gone": [names(pk) for pk in group.gone],
         "rounds": [{"number": number, "fixtures": rounds[number]} for number in sorted(rounds)],
         "many_rounds": now.kind == ROUND_ROBIN or len(rounds) > 1,
-        "rows": _table(group, actor, competition, state),
+        "rows": table.to_json(actor) if table is not None else [],
     }
-
-
-def _table(group: GroupNow, actor: Actor, competition: Competition, state: State) -> list[dict[str, Any]]:
-    """Return the standings of a group, as the competition ranks."""
-    if group.group is None:
-        return []
-    return read_standings(competition, group=group.group, state=state).to_json(actor)

@@ -26,7 +26,7 @@ from scoring.rules.event.entry import State
 from scoring.rules.event.regulations import Regulations
 from scoring.rules.formats import complete_format
 from scoring.stages import StageNow, read_stages
-from scoring.standing import read_standings
+from scoring.standing import read_group_standings, read_standings
 
 from .competitions import competition_or_404
 from .event_forms import Names, OnceForm, author_of, did, sent_id, sent_uuid
@@ -286,11 +286,12 @@ def qualified(competition: Competition, state: State, stage: int, take: int) -> 
         return []
     row = found[0].stage
     overall = [one.row.key for one in read_standings(competition, stage=row, state=state).ranked]
+    tables = read_group_standings(competition, state)
     places: list[list[int]] = [[] for _ in range(take)]
     for group in found[0].groups:
         if group.group is None:
             continue
-        ranked = read_standings(competition, group=group.group, state=state).ranked
+        ranked = tables[group.group.pk].ranked if group.group.pk in tables else []
         there = [one.row.key for one in ranked if one.row.key in within and one.row.key in group.seats]
         for place, player in enumerate(there[:take]):
             places[place].append(player)

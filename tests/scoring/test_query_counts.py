@@ -13,7 +13,8 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from scoring.coaching import do_agree, do_ask
-from scoring.models import Match, MatchProjection, Player, Role
+from scoring.drawing import Asked, do_draw
+from scoring.models import Competition, Match, MatchProjection, Player, Role, Stage
 from scoring.pens import do_take_pen
 from tests.cast import (
     CAST,
@@ -26,7 +27,8 @@ from tests.cast import (
     make_table,
     make_user,
 )
-from tests.scoring.pages.writing import innings, opened, write
+from tests.scoring.event.playing import result
+from tests.scoring.pages.writing import ORGANISER, innings, opened, write
 
 pytestmark = pytest.mark.django_db
 
@@ -118,6 +120,47 @@ def test_reading_asks_as_often_as_the_baseline_whatever_the_amount(name, read):
     few, many = read[name]
     assert few == many
     counted(name, few)
+
+
+DRAWN = {
+    "entrants": "",
+    "stages": "",
+    "draw": "?stage={knockout}&from={groups}",
+    "drawn": "",
+    "groups": "",
+    "bracket": "",
+    "history": "",
+}
+
+
+def drawn_up(players: int) -> Competition:
+    """Return a competition of groups of three, played, whose firsts and seconds have begun a knock-out."""
+    cup = make_competition(f"Weekend of {players}", published=True)
+    ids = [make_player(name, consent="full", published=True).pk for name in (list(CAST) * 2)[:players]]
+    form = {"distance": [5, 5]}
+    do_draw(cup, Asked("round-robin", ids, groups=players // 3, format=form), ORGANISER)
+    for _round in range(3):
+        for match in Match.objects.filter(competition=cup, projection__status="planned"):
+            result(match, min(match.entrant_ids))
+    going_on = [pk for at, pk in enumerate(ids) if at < 2 * players // 3]
+    do_draw(cup, Asked("knockout", going_on, format=form), ORGANISER)
+    result(Match.objects.filter(competition=cup, projection__status="planned").order_by("tie")[0], None)
+    return cup
+
+
+def test_pages_of_a_draw_ask_as_often_however_many_groups_it_has():
+    client, found = client_for(make_organiser()), []
+    make_player("Wessing")  # somebody who can still be entered
+    for players in (6, 12):
+        cup = drawn_up(players)
+        ids = {one.kind: one.pk for one in Stage.objects.filter(competition=cup)}
+        pages = {
+            name: f"/competitions/{cup.pk}/{name}/{query}".format(**ids) for name, query in DRAWN.items()
+        }
+        found.append({name: asked(client, address) for name, address in pages.items()})
+    assert found[0] == found[1]
+    for name, count in found[0].items():
+        counted(f"competition-{name}", count)
 
 
 @pytest.mark.parametrize(("name", "address"), [("coach", "/coach/"), ("api-coach", "/api/coach/")])

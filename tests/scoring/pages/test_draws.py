@@ -6,13 +6,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.conducting import read_state
+from scoring.conducting import do_record, read_state
 from scoring.drawing import Asked, do_draw, do_make_stage
 from scoring.entering import do_enter
-from scoring.models import CompetitionEntry, Match
+from scoring.models import CompetitionEntry, Group, Match
 from scoring.pages.history_words import _sentences
 from scoring.rules.event import kinds
 from scoring.stages import read_stages
+from scoring.standing import read_group_standings, read_standings
 from tests import cast
 from tests.scoring.event.playing import ORGANISER as ME
 from tests.scoring.event.playing import begin, result, write
@@ -95,8 +96,11 @@ def test_who_goes_on_from_groups_is_proposed(client, cup):
     query = f"?stage={stage.pk}&from={drawn.stage.stage.pk}&take=1"
     listed = client.get(at(cup, "draw", query)).context["players"]
     assert {one["player"] for one in listed if one["place"]} == {players[0], players[1]}
-    groups = client.get(at(cup, "groups")).content.decode()
-    assert "Group B" in groups
+    do_record(cup, "deduct", {"player": players[2], "match_points": "1", "why": "late"}, ME)
+    tables = read_group_standings(cup)
+    for row in Group.objects.all():
+        assert tables[row.pk].ranked == read_standings(cup, group=row).ranked
+    assert "Group B" in client.get(at(cup, "groups")).content.decode()
 
 
 def test_a_bracket_is_unlocked_visibly(client, cup):
