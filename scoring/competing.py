@@ -19,8 +19,13 @@ from scoring.summing import do_add_up
 @transaction.atomic
 def do_write_competition(competition: Competition, fields: Mapping[str, Any]) -> Competition:
     """Check the regulations and write a competition. Raises Malformed with the field, Refused once closed."""
-    if competition.closed_at is not None:
-        raise Refused("closed", CLOSED)
+    fresh = competition._state.adding
+    if not fresh:
+        # As it stands now: somebody may have closed it, or written other regulations, since it was read.
+        held = Competition.objects.select_for_update(of=("self",)).get(pk=competition.pk)
+        if held.closed_at is not None:
+            raise Refused("closed", CLOSED)
+        competition.regulations = held.regulations
     for name, value in fields.items():
         if name == "regulations":
             competition.regulations = changed(competition.regulations, value)
@@ -34,7 +39,8 @@ def do_write_competition(competition: Competition, fields: Mapping[str, Any]) ->
     elif chosen is not None:
         # Completed now: a later change of a preset does not reach it.
         competition.rule_set = find_rule_set(competition.club, chosen).to_json()
-    competition.save()
+    # What follows its ledger is written there alone.
+    competition.save(**{} if fresh else {"update_fields": sorted(fields)})
     if "regulations" in fields:
         do_add_up(competition.pk)
     return competition

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from scoring.conducting import do_record
-from scoring.ledger import Author
+from scoring.ledger import CLOSED, Author
 from scoring.models import Club, Competition, Player, SquadMember, Team
 from scoring.rules.event.season import a_day
 from scoring.rules.match.checks import Refused
@@ -71,7 +71,10 @@ def do_name_captain(
 
 @transaction.atomic
 def do_change_team(team: Team, changes: Mapping[str, Any], author: Author) -> Team:
-    """Change the name, the captain, the division or the club of a team."""
+    """Change the name, the captain, the division or the club of a team. Raises Refused once it is closed."""
+    held = Competition.objects.select_for_update(of=("self",)).get(pk=team.competition_id)
+    if held.closed_at is not None:
+        raise Refused("closed", CLOSED)
     if "name" in changes:
         name = " ".join(a_text(changes["name"], "name", 120).split())
         _check_name(team.competition, name, team.pk)

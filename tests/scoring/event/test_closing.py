@@ -16,12 +16,14 @@ from django.test.utils import CaptureQueriesContext
 from scoring import ledger
 from scoring.arrange import do_arrange_match
 from scoring.closing import do_close, do_reopen, verify
+from scoring.competing import do_write_competition
 from scoring.conducting import do_rebuild_competition, do_record
 from scoring.ledger import Author
 from scoring.models import Competition, CompetitionEntry, CompetitionText, EntryText, MatchEntry
 from scoring.publishing import do_publish, do_unpublish
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed
+from scoring.teams import do_enter_team
 from tests import cast
 from tests.scoring.pages.writing import innings, opened, write
 
@@ -225,3 +227,36 @@ def test_asking_whether_it_is_closed_costs_one_query_however_many_entries():
             write(match, "inning", run=1)
         counts.append(sum("closed_at" in one["sql"] and "IS NOT NULL" in one["sql"] for one in queries))
     assert counts == [1, 1]
+
+
+def test_who_read_a_competition_before_it_was_closed_writes_nothing_over_that():
+    cup = cast.make_competition()
+    before = Competition.objects.get(pk=cup.pk)
+    do_close(cup, ME)
+    with pytest.raises(Refused) as refused:
+        do_write_competition(before, {"name": "Another Cup"})
+    now = Competition.objects.get(pk=cup.pk)
+    assert (refused.value.code, now.name) == ("closed", cup.name)
+    assert now.closed_at is not None and now.closing_fingerprint
+
+
+def test_a_change_writes_what_it_is_about_and_nothing_else():
+    cup = cast.make_competition()
+    before = Competition.objects.get(pk=cup.pk)
+    do_publish(cup, ME)
+    do_write_competition(cup, {"regulations": {"rest_minutes": 25}})
+    do_write_competition(before, {"name": "Another Cup", "regulations": {"third_place": True}})
+    now = Competition.objects.get(pk=cup.pk)
+    assert (now.published, now.name) == (True, "Another Cup")
+    assert (now.regulations["rest_minutes"], now.regulations["third_place"]) == (25, True)
+
+
+def test_a_team_of_a_closed_season_keeps_its_name():
+    cup = cast.make_competition()
+    team = do_enter_team(cup, "Team A", ME)
+    do_close(cup, ME)
+    answer = cast.client_for(cast.make_organiser(cup)).patch(
+        f"/api/teams/{team.pk}/", {"name": "Team B"}, format="json"
+    )
+    team.refresh_from_db()
+    assert (answer.status_code, answer.json()["code"], team.name) == (409, "closed", "Team A")
