@@ -105,8 +105,11 @@ def do_enter_board(
     """
     told = read_board(value)
     one = encounter_of(read_state(encounter.home.competition), encounter.pk)
-    if one["boards"].get(str(told["board"])) == "confirmed" and not author.organises:
+    answer = one["boards"].get(str(told["board"]))
+    if answer == "confirmed" and not author.organises:
         raise Refused("answered", said("The away side confirmed this board already."))
+    if answer is not None and not author.organises:
+        raise Refused("answered", said("This board was answered already. Ask an organiser."))
     match = _match_of(encounter, told["board"])
     uuid = uuid or uuids.uuid4()
     if match.entries.filter(uuid=uuids.uuid5(uuid, "0")).exists():

@@ -268,3 +268,21 @@ def test_teams_are_entered_changed_and_planned():
     assert [(one["round"], one["due_on"]) for one in listed] == [(1, "2026-10-02"), (2, "2026-10-16")]
     assert listed[0]["home"]["id"] == listed[1]["away"]["id"]
     assert [one["name"] for one in client.get(address).json()["results"]] == ["Red Chalk", "Blue Chalk"]
+
+
+def test_the_home_side_rewrites_no_board_that_was_disputed_or_decided():
+    league = League()
+    league.reveal()
+    home, away = league.captain(league.home), league.captain(league.away)
+    for board in range(1, 5):
+        league.step(home, "board", board=board, **figures(20, 12))
+    league.step(home, "hand-over")
+    league.step(away, "dispute", board=1, why="The last two points were fouls.")
+    answer = league.step(home, "board", board=1, **figures(20, 10))
+    assert (answer.status_code, answer.json()["code"]) == (409, "answered")
+    decided = {"decision": "As the away side has it.", "result": figures(12, 20)}
+    assert league.step(cast.client_for(league.organiser), "settle", board=1, **decided).status_code == 200
+    answer = league.step(home, "board", board=1, why="Still ours.", **figures(20, 12))
+    assert (answer.status_code, answer.json()["code"]) == (409, "answered")
+    board = home.get(f"/api/encounters/{league.encounter.pk}/").json()["boards"][0]
+    assert (board["home"]["points"], board["answer"]) == (12, "settled")
