@@ -45,6 +45,7 @@ LISTED = (
     Part(_("Regulations"), "competition-regulations", "organisers"),
     Part(_("Publication"), "competition-publish", "organisers"),
     Part(_("History"), "competition-history", "organisers"),
+    Part(_("Matches as a file"), "competition-export", "organisers"),
     Part(_("Closing"), "competition-close", "organisers"),
 )
 

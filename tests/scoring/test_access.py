@@ -152,7 +152,8 @@ def outcome(response) -> int:
     if response.status_code == 302 and response["Location"].startswith(reverse("sign-in")):
         return 401
     assert response.status_code < 500
-    response.close()  # a file that nobody fetches
+    if response.streaming:
+        response.getvalue()  # a file is closed once it was fetched
     return response.status_code if response.status_code in (401, 403, 404) else IN
 
 
