@@ -43,6 +43,12 @@ def access_league(actor: Actor, competition: Competition, right: Literal["read",
             raise Forbidden from None
 
 
+def access_next_season(actor: Actor, competition: Competition) -> None:
+    """Check that the actor may start the season after: it makes a competition, an organiser's of the club."""
+    if not actor.organises(competition.club_id):
+        raise Forbidden
+
+
 def find_league(actor: Actor, pk: int, right: Literal["read", "manage"]) -> Competition:
     """Return a competition once the actor may read its season, or manage it."""
     found = Competition.objects.select_related("club").filter(pk=pk).first()

@@ -219,6 +219,8 @@ def do_start_next_season(
     uuid = uuid or uuids.uuid4()
     found = Competition.objects.filter(uuid=uuid).first()
     if found is not None:
+        if found.follows_id != competition.pk:
+            raise Refused("uuid-known", said("This uuid was used for something else. Send another one."))
         return found
     state = read_state(competition)
     if state["season"]["settled"] is None:

@@ -9,9 +9,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.response import Response
 
-from scoring.access import Actor, NotVisible, access_competition
+from scoring.access import Actor, NotVisible
 from scoring.conducting import read_state
-from scoring.encounter_rights import access_league, author_of, find_league
+from scoring.encounter_rights import access_league, access_next_season, author_of, find_league
 from scoring.encounter_view import in_squad_order
 from scoring.league_tables import League, read_league, reasons_of
 from scoring.ledger import Author
@@ -345,7 +345,7 @@ class SeasonView(ScoringView):
         return None
 
     def _next(self, competition: Competition, told: dict[str, Any], author: Author) -> Competition:
-        access_competition(self.actor, competition, "manage")
+        access_next_season(self.actor, competition)
         joining = list(Team.objects.filter(pk__in=told.get("joining", [])).select_related("competition"))
         for team in joining:
             access_league(self.actor, team.competition, "manage")

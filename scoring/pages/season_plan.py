@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from scoring.access import Actor
-from scoring.encounter_rights import author_of, find_league
+from scoring.encounter_rights import access_next_season, author_of, find_league
 from scoring.league_tables import League, read_league
 from scoring.models import Competition, Team
 from scoring.rules.event.season import begun, rounds_of
@@ -132,6 +132,7 @@ def season(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     up, down = movers(league)
     context = {
         "competition": competition,
+        "starts_next": actor.organises(competition.club_id),
         "league": league,
         "forms": built,
         "acted": act,
@@ -155,6 +156,7 @@ def _do(league: League, actor: Actor, act: str | None, told: dict[str, Any]) -> 
     elif act == "settle":
         do_settle_season(competition, author)
     else:
+        access_next_season(actor, competition)
         joining = Team.objects.filter(pk__in=told.get("joining", [])).select_related("captain", "club")
         return [
             do_start_next_season(

@@ -212,7 +212,7 @@ def test_the_season_after_moves_teams_and_registers_what_was_played():
     league = League(teams=4, divisions=2)
     for one in Encounter.objects.select_related("home", "away"):
         league.play(one, *((20, 12) if one.home_id in (league.teams[0].pk, league.teams[2].pk) else (12, 20)))
-    organiser = cast.client_for(league.organiser)
+    organiser = cast.client_for(cast.make_organiser())
     address = f"/api/competitions/{league.competition.pk}/season/"
     early = organiser.post(address, {"verb": "next", "name": "Next League"}, format="json")
     assert early.json()["code"] == "not-settled"
@@ -226,6 +226,12 @@ def test_the_season_after_moves_teams_and_registers_what_was_played():
     sent = {"verb": "next", "name": "Next League", "uuid": name}
     following = organiser.post(address, sent, format="json").json()["next"]
     assert organiser.post(address, sent, format="json").json()["next"] == following
+    # It is a new competition of the club, which who organises this one alone does not make.
+    own = cast.client_for(league.organiser)
+    assert own.post(address, sent | {"uuid": str(uuid.uuid4())}, format="json").status_code == 403
+    assert "next-name" not in own.get(f"/competitions/{league.competition.pk}/season/").content.decode()
+    of_another = sent | {"uuid": str(cast.make_competition().uuid)}
+    assert organiser.post(address, of_another, format="json").json()["code"] == "uuid-known"
     fresh = Competition.objects.get(pk=following)
     assert fresh.follows == league.competition
     state = read_state(fresh)["season"]

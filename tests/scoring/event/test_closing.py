@@ -237,7 +237,8 @@ def test_who_read_a_competition_before_it_was_closed_writes_nothing_over_that():
         do_write_competition(before, {"name": "Another Cup"})
     now = Competition.objects.get(pk=cup.pk)
     assert (refused.value.code, now.name) == ("closed", cup.name)
-    assert now.closed_at is not None and now.closing_fingerprint
+    assert now.closed_at is not None
+    assert now.closing_fingerprint
 
 
 def test_a_change_writes_what_it_is_about_and_nothing_else():
