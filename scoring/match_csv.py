@@ -16,7 +16,7 @@ from scoring.rules.said import Said, said
 SEPARATORS = {"semicolon": ";", "comma": ",", "tab": "\t"}
 MARKS = {"comma": ",", "point": "."}
 # Spreadsheets take these for the beginning of a formula.
-FORMULA = ("=", "+", "-", "@", "\t")
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from rest_framework import serializers
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 
 from scoring.access import NotVisible, access_competition
+from scoring.match_csv import FORMULA
 from scoring.models import Competition
 from scoring.programme import (
     RESULTS_HEAD,
@@ -47,9 +48,11 @@ class RowsCsvRenderer(BaseRenderer):
 
 
 def as_text(value: Any) -> Any:
-    """Return a value as a CSV holds it."""
+    """Return a value as a CSV holds it; a name that a spreadsheet would work out is quoted."""
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, str) and value.startswith(FORMULA):
+        return f"'{value}"
     return "" if value is None else value
 
 

@@ -18,6 +18,7 @@ from scoring.prizes import Given, Prizes, read_prizes
 from scoring.standing import CSV_HEAD, read_standings
 
 from .paging import LARGEST_ID, query_number
+from .schedule import as_text
 from .views import ScoringView
 
 
@@ -104,14 +105,8 @@ class CsvRenderer(BaseRenderer):
         writer = csv.DictWriter(out, CSV_HEAD, lineterminator="\r\n")
         writer.writeheader()
         for row in data["rows"]:
-            writer.writerow({name: _text(row[name]) for name in CSV_HEAD})
+            writer.writerow({name: as_text(row[name]) for name in CSV_HEAD})
         return out.getvalue()
-
-
-def _text(value: Any) -> Any:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return "" if value is None else value
 
 
 class StandingsView(ScoringView):
