@@ -10,7 +10,7 @@ from rest_framework import serializers, status
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
-from scoring.access import Actor
+from scoring.access import Actor, runs_competition
 from scoring.conducting import Recorded, read_state
 from scoring.entering import (
     LEAVING,
@@ -24,6 +24,7 @@ from scoring.entering import (
     what_leaving_does,
 )
 from scoring.models import Competition, CompetitionEntry, Player
+from scoring.rules.event import day, draws, encounters, ranks, season
 from scoring.rules.event.entrants import entrant
 from scoring.rules.event.entry import State
 from scoring.rules.said import Malformed, said
@@ -34,6 +35,17 @@ from .states import ConflictOut
 from .views import IdField, TextField
 
 MOST_ENTRIES = 500
+# What entries tell of a part that may not be published yet, by kind.
+TELLS = {
+    kind: part
+    for part, told in (
+        ("bracket", (draws,)),
+        ("schedule", (day,)),
+        ("standings", (ranks, season, encounters)),
+    )
+    for module in told
+    for kind in module.KINDS
+}
 
 
 class EntrantOut(serializers.Serializer):
@@ -155,13 +167,17 @@ class EntrantsView(CompetitionView):
 
 
 class CompetitionEntryOut(serializers.Serializer):
-    """An entry of a competition's ledger; `texts` for its organisers alone."""
+    """An entry of a competition's ledger; `texts` for its organisers alone.
+
+    `withheld`: the part it tells of, where outsiders do not see that; `fields` are empty then.
+    """
 
     seq = serializers.IntegerField()
     uuid = serializers.UUIDField()
     kind = serializers.CharField()
     fields = serializers.DictField()  # type: ignore[assignment]
     texts = serializers.DictField(required=False)
+    withheld = serializers.CharField(required=False)
     text_hash = serializers.CharField()
     fingerprint = serializers.CharField()
     received_at = serializers.DateTimeField()
@@ -190,7 +206,16 @@ class CompetitionEntriesView(CompetitionView):
         if len(rows) > limit:
             following = replace_query_param(request.build_absolute_uri(), "after", rows[limit - 1].seq)
         whole = self.actor.organises(competition.club_id, competition.pk)
-        return Response({"results": [_shown(row, whole) for row in rows[:limit]], "next": following})
+        shown = [_shown(row, whole) for row in rows[:limit]]
+        if not runs_competition(self.actor, competition):
+            shown = [_withheld(one, competition) for one in shown]
+        return Response({"results": shown, "next": following})
+
+
+def _withheld(shown: dict[str, Any], competition: Competition) -> dict[str, Any]:
+    """Leave out what an entry tells of a part that is not published."""
+    part = TELLS.get(shown["kind"])
+    return shown if part is None or competition.shows(part) else shown | {"fields": {}, "withheld": part}
 
 
 def _shown(row: CompetitionEntry, whole: bool) -> dict[str, Any]:

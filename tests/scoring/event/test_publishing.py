@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scoring.conducting import do_rebuild_competition, do_record, read_state
+from scoring.drawing import Asked, do_draw
 from scoring.ledger import Author
 from scoring.models import Competition, CompetitionEntry
 from scoring.publishing import do_notice, do_publish, do_show_exactly, do_unpublish, read_notice, shown_parts
@@ -263,3 +264,26 @@ def test_a_part_is_no_kind_of_its_own(cup):
         do_record(cup, "publish", {"parts": "sheets"}, ME)
     with pytest.raises(Refused):
         do_record(cup, "reopen", {"why": "it never was closed"}, ME)
+
+
+def test_the_ledger_tells_outsiders_nothing_of_parts_that_are_not_published(cup):
+    players = [cast.make_player(family) for family in ("Quendal", "Vilemeer")]
+    do_draw(cup, Asked("knockout", [one.pk for one in players], seed="4711"), ME)
+    do_publish(cup, ME, asked=["standings"])
+    address = f"/api/competitions/{cup.pk}/entries/"
+
+    def draw(client):
+        return next(one for one in client.get(address).json()["results"] if one["kind"] == "draw")
+
+    assert (draw(Client())["fields"], draw(Client())["withheld"]) == ({}, "bracket")
+    assert draw(desk(cup))["fields"]["seed"] == "4711"
+    do_publish(cup, ME, asked=["bracket"])
+    assert draw(Client())["fields"]["seed"] == "4711"
+
+
+@pytest.mark.parametrize("path", ["standings", "schedule", "results"])
+def test_no_name_is_a_formula_in_a_csv(path, cup, match):
+    match.entrant_a.write_name("=1+1", "Quendal")
+    told = desk(cup).get(f"/api/competitions/{cup.pk}/{path}/?format=csv").content.decode()
+    assert "'=1+1 Quendal" in told
+    assert ",=1+1" not in told
