@@ -10,6 +10,7 @@ import uuid as uuids
 from collections.abc import Iterable
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from scoring import following, ledger
 from scoring.arrange import do_arrange_match
@@ -19,7 +20,7 @@ from scoring.models import Competition, CompetitionEntry, Group, Match, MatchPro
 from scoring.rules.event.draws import GROUPS, KNOCKOUT
 from scoring.rules.event.entrants import IN, OUT
 from scoring.rules.event.entry import State
-from scoring.stages import READY, Fixture, GroupNow, StageNow, has_entries, read_stages
+from scoring.stages import READY, Fixture, GroupNow, StageNow, ended_by, has_entries, read_stages
 
 # Entries after which a player's matches are no longer played.
 LEAVING = frozenset({"withdraw", "no-show", "disqualify"})
@@ -65,6 +66,7 @@ def _advance(competition: Competition, stages: Iterable[int] | None) -> list[Sta
                     made += _bring_on(competition, state, now, group)
     # Deciding one of them may make others, so all stand before the first is decided.
     decided = [_settle_absence(competition, state, match) for match in made]
+    decided += [_bring_back(match) for now in found for match in _returned(now)]
     return read_stages(competition, state, stages) if any(decided) else found
 
 
@@ -119,6 +121,40 @@ def do_remove(match: Match) -> None:
     match.pens.all().delete()
     match.delete()
     following.tell_made(match)  # which matches there are has changed
+
+
+# --- what is set aside ---------------------------------------------------------
+
+
+def do_set_aside(matches: Iterable[int], unlock: CompetitionEntry, why: str) -> None:
+    """Annul the begun matches that others play now: they count for nobody and keep nobody at a table."""
+    for pk in matches:
+        match = ledger.lock(pk)
+        if ended_by(match) != "annulled":
+            steps: list[dict[str, object]] = [{"kind": "result", "outcome": "annulled"}, {"kind": "confirm"}]
+            do_write(match, steps, author_of(unlock), unlock.uuid, why)
+
+
+def _returned(now: StageNow) -> list[Match]:
+    """Return the annulled matches that were set aside, and whose players stand there again."""
+    found = [one.match for one in now.fixtures if one.match is not None and ended_by(one.match) == "annulled"]
+    return [match for match in found if match.pk in now.told["aside"]]
+
+
+def _bring_back(match: Match) -> bool:
+    """Strike out what setting it aside wrote in a match, unless somebody wrote since; whether it was done."""
+    unlocks = CompetitionEntry.objects.filter(competition=match.competition_id, kind="unlock")
+    for unlock in unlocks.order_by("-seq"):
+        if match.pk in unlock.data["matches"]:
+            written = match.entries.filter(uuid=follow_uuid(unlock.uuid, match, 0)).first()
+            match = ledger.lock(match.pk)
+            if written is None or match.projection.seq != written.seq + 1:
+                return False
+            base = uuids.uuid5(unlock.uuid, f"back/{match.projection.seq}")
+            why = gettext("its players stand in the bracket again")
+            do_write(match, [{"kind": "void", "target": str(written.uuid)}], author_of(unlock), base, why)
+            return True
+    return False
 
 
 # --- who has left -------------------------------------------------------------

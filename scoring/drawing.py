@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 
 from scoring import following
-from scoring.advancing import do_advance, do_remove, hold
+from scoring.advancing import do_advance, do_remove, do_set_aside, hold
 from scoring.arrange import do_arrange_match
 from scoring.conducting import do_record, read_state
 from scoring.ledger import Author
@@ -359,7 +359,9 @@ def do_unlock(
             "not-held", said("No corrected result waits here: the bracket stands as it was played.")
         )
     aside = list(resolved.disturbed)
-    do_record(competition, "unlock", {"stage": stage, "matches": aside, "why": why}, author, uuid=uuid)
+    fields = {"stage": stage, "matches": aside, "why": why}
+    recorded = do_record(competition, "unlock", fields, author, uuid=uuid)
+    do_set_aside(aside, recorded.entry, why)
     do_advance(competition, [stage])
     return aside
 

@@ -299,6 +299,14 @@ def test_a_correction_waits_for_an_unlocking_where_a_match_has_begun(cup):
     assert (freed.fixtures[2].sides, freed.fixtures[2].match.entrant_ids) == ((d, b), (d, b))
     assert freed.resolved is not None
     assert freed.resolved.held == ()
+    # It counts for nobody and keeps nobody at a table, until its players stand there again.
+    final.projection.refresh_from_db()
+    assert (final.projection.status, final.projection.state["ended_by"]) == ("confirmed", "annulled")
+    correct(match_of(cup, 1), a)
+    back = now(cup)
+    assert back.fixtures[2].match is not None
+    assert (back.fixtures[2].match.pk, back.fixtures[2].state) == (final.pk, "playing")
+    assert Match.objects.count() == 3
     assert do_rebuild_competition(cup) == []
 
 
