@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime
 import uuid as uuids
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.db import models, transaction
@@ -68,29 +68,40 @@ def do_open_batch(
     )
 
 
+def _is_closed(wanted: Iterable[int | None]) -> bool:
+    """Whether one of these competitions is frozen; they are held, so that none is closed in between."""
+    held = Competition.objects.select_for_update(of=("self",)).filter(pk__in=[one for one in wanted if one])
+    return any(one.closed_at is not None for one in held.order_by("pk"))
+
+
+def _held_draft(pk: int) -> ImportBatch:
+    """Return a batch as it is now, held until the transaction ends. Raises Refused for one that is no draft."""
+    batch = ImportBatch.objects.select_for_update(of=("self",)).select_related("club").filter(pk=pk).first()
+    if batch is None or not batch.options.get("draft"):
+        raise Refused("written", said("This file was brought in already, or thrown away."))
+    return batch
+
+
+@transaction.atomic
 def do_set(batch: ImportBatch, changed: Mapping[str, Any]) -> None:
-    """Set how a draft is read and what was chosen."""
-    if not batch.options.get("draft"):
-        raise Refused("written", said("This file was brought in already."))
-    batch.options = batch.options | dict(changed)
+    """Set how a draft is read and what was chosen. Raises Malformed, and Refused for one that is no draft."""
+    if not fit_to_store(dict(changed)):
+        raise Malformed("choice", said("Choose one of the list."))
+    batch.options = _held_draft(batch.pk).options | dict(changed)
     batch.save(update_fields=["options"])
 
 
+@transaction.atomic
 def do_drop(batch: ImportBatch) -> None:
     """Throw a draft away."""
-    if not batch.options.get("draft"):
-        raise Refused("written", said("This file was brought in already."))
-    batch.delete()
+    _held_draft(batch.pk).delete()
 
 
 @transaction.atomic
 def do_write(batch: ImportBatch, user: Any) -> ImportBatch:
     """Bring a file in, all of it or nothing. Raises Refused with what stands in the way."""
-    batch = ImportBatch.objects.select_for_update(of=("self",)).select_related("club").get(pk=batch.pk)
-    if not batch.options.get("draft"):
-        raise Refused("written", said("This file was brought in already."))
-    cup = batch.competition
-    if cup is not None and cup.closed_at is not None:
+    batch = _held_draft(batch.pk)
+    if _is_closed([batch.competition_id]):
         raise Refused(
             "closed", said("This competition is closed. Open it again first; everybody will see it.")
         )
@@ -247,8 +258,8 @@ def do_undo(batch: ImportBatch, user: Any) -> ImportBatch:
     if batch.options.get("draft") or batch.undone_at is not None:
         raise Refused("undone", said("There is nothing to take back."))
     made = batch.made
-    matches = list(Match.objects.filter(uuid__in=made.get("matches", [])).select_related("competition"))
-    if any(match.competition is not None and match.competition.closed_at for match in matches):
+    matches = list(Match.objects.filter(uuid__in=made.get("matches", [])))
+    if _is_closed({match.competition_id for match in matches}):
         raise Refused(
             "closed", said("This competition is closed. Open it again first; everybody will see it.")
         )

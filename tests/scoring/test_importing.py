@@ -21,6 +21,7 @@ from scoring.models import (
 )
 from scoring.rebuilding import do_rebuild
 from scoring.rules.match.checks import Refused
+from scoring.rules.said import Malformed
 from scoring.totals import read_totals
 from tests import cast
 
@@ -212,3 +213,23 @@ def test_a_closed_competition_takes_nothing_in():
     with pytest.raises(Refused) as refused:
         importing.do_write(batch, None)
     assert refused.value.code == "closed"
+
+
+@pytest.mark.django_db
+def test_who_read_a_draft_before_it_was_brought_in_makes_no_draft_of_it_again():
+    batch = open_batch("results", RESULTS)
+    twice = ImportBatch.objects.get(pk=batch.pk)
+    importing.do_write(batch, None)
+    for again in (lambda: importing.do_set(twice, {"again": True}), lambda: importing.do_drop(twice)):
+        with pytest.raises(Refused) as refused:
+            again()
+        assert refused.value.code == "written"
+    with pytest.raises(Refused):
+        importing.do_write(twice, None)
+    assert (Match.objects.count(), len(ImportBatch.objects.get(pk=batch.pk).made["matches"])) == (2, 2)
+
+
+@pytest.mark.django_db
+def test_a_choice_that_no_database_can_hold_is_refused():
+    with pytest.raises(Malformed):
+        open_batch("results", RESULTS, people={"quendal": "\0"})
