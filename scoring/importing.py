@@ -23,6 +23,7 @@ from scoring.models import (
     Club,
     Competition,
     CompetitionEntry,
+    Encounter,
     ExternalNumber,
     ImportBatch,
     Match,
@@ -138,9 +139,9 @@ class _Writer:
         fresh = [one for one in drafts if chosen.get(one.line, NEW) == NEW]
         enrolled = self._enrol([(one.given, one.family, one.guest) for one in fresh])
         players = {one.line: player for one, player in zip(fresh, enrolled, strict=True)}
-        old = Player.objects.in_bulk([int(chosen[one.line]) for one in drafts if one.line not in players])
-        for one in drafts:
-            players.setdefault(one.line, old.get(int(chosen.get(one.line) or 0)))
+        known = {one.line: int(chosen[one.line] or 0) for one in drafts if one.line not in players}
+        old = Player.objects.in_bulk(known.values())
+        players |= {line: old[pk] for line, pk in known.items()}
         self._number([(players[one.line], one.issuer, one.number) for one in drafts if one.number])
         self._belong([(players[one.line], one) for one in drafts if not one.guest])
 
@@ -306,12 +307,18 @@ def _erase_players(wanted: list[str]) -> None:
 
 
 def _entered(ids: list[int]) -> bool:
-    """Whether a competition's own ledger names one of the players."""
+    """Whether a competition names one of the players: its own ledger, or a line-up."""
     if not ids:
         return False
     own = set(ids)
-    entries = CompetitionEntry.objects.filter(kind="enter").order_by().values_list("data", flat=True)
-    return any(own.intersection(data.get("players", [])) for data in entries.iterator())
+    kinds = ("enter", "referees", "reveal")
+    entries = CompetitionEntry.objects.filter(kind__in=kinds).order_by().values_list("data", flat=True)
+    named = ("players", "home", "away")
+    if any(own.intersection(data.get(name, [])) for data in entries.iterator() for name in named):
+        return True
+    # A line-up that nobody reads yet waits in its encounter.
+    kept = Encounter.objects.order_by().values_list("home_line_up", "away_line_up")
+    return any(own.intersection(one["players"]) for pair in kept for one in pair if isinstance(one, dict))
 
 
 def _built_on(rows: Any) -> Said:

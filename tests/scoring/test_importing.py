@@ -24,6 +24,7 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed
 from scoring.totals import read_totals
 from tests import cast
+from tests.scoring.event.league import League
 
 RESULTS = """Date;Player 1;Player 2;Points 1;Points 2;Innings;High run 1;High run 2
 1-9-2020;Mira Quendal;Joost Vilemeer;40;31;27;6;5
@@ -233,3 +234,18 @@ def test_who_read_a_draft_before_it_was_brought_in_makes_no_draft_of_it_again():
 def test_a_choice_that_no_database_can_hold_is_refused():
     with pytest.raises(Malformed):
         open_batch("results", RESULTS, people={"quendal": "\0"})
+
+
+@pytest.mark.django_db
+def test_a_player_who_stands_in_a_line_up_that_waits_is_not_taken_back():
+    league = League()
+    batch = bring("players", PLAYERS, twins="new", issuer="Region")
+    made = ImportBatch.objects.get(pk=batch.pk).made["players"]
+    # Somebody of the club has one of the names; it was chosen that this is somebody new.
+    assert len(made) == 2
+    stranger = Player.objects.get(uuid=made[1])
+    players = [*league.regulars(league.home)[:3], stranger.pk]
+    assert league.step(league.captain(league.home), "line-up", players=players).status_code == 200
+    with pytest.raises(Refused) as refused:
+        importing.do_undo(batch, None)
+    assert refused.value.code == "built-on"
