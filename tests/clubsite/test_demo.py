@@ -14,7 +14,7 @@ from django.forms.models import model_to_dict
 
 from analytics import kernels
 from clubsite import serving
-from clubsite.demo import club, fixture, replay, season
+from clubsite.demo import club, events, fixture, replay, season
 from scoring import ledger
 from scoring.models import (
     Club,
@@ -38,8 +38,9 @@ FEW = ("group-b-tellgard-oudewaal", "sets", "tonight-1", "tonight-2", "later-1")
 
 @pytest.fixture
 def few(monkeypatch):
-    """Return the demo with a few of its matches and without its season, for what needs no more."""
+    """Return the demo with a few of its matches, without season and events, for what needs no more."""
     monkeypatch.setattr(season, "read", lambda: {"matches": []})
+    monkeypatch.setattr(events, "read", dict)
     told = fixture.read()
     return told | {"matches": [match for match in told["matches"] if match["code"] in FEW]}
 

@@ -7,7 +7,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clubsite import serving
-from clubsite.demo import fixture, practice, season
+from clubsite.demo import events, fixture, practice, season
 from clubsite.demo.club import DemoClub, ForeignClub, do_set_up
 from clubsite.demo.replay import NotAccepted, do_replay
 
@@ -35,12 +35,14 @@ class Command(BaseCommand):
         serving.prepare()
         played = season.read()
         practised = practice.read()
-        told = practice.joined(season.joined(fixture.read(), played), practised)
+        held = events.read()
+        told = events.joined(practice.joined(season.joined(fixture.read(), played), practised), held)
         try:
             demo = do_set_up(told)
             written = do_replay(demo, told, self._progress)
             season.do_hand_predictions(demo, played)
             practice.do_practise(demo, practised)
+            events.do_hold_events(demo, held)
         except ForeignClub:
             raise CommandError(
                 "This database holds a club of its own, so nothing was changed. Keep the demo in a "
