@@ -48,7 +48,7 @@ def do_arrange_match(
     first, second = players
     if first.pk == second.pk:
         raise Malformed("players", said("Two different players are needed."))
-    if competition is not None and competition.closed_at is not None:
+    if competition is not None and _is_closed(competition):
         raise Malformed("competition", ledger.CLOSED)
     code = discipline if discipline is not None else getattr(competition, "discipline", None)
     game = find_discipline(club, code)
@@ -84,3 +84,9 @@ def do_arrange_match(
     )
     ledger.begin(match)
     return match
+
+
+def _is_closed(competition: Competition) -> bool:
+    """Whether a competition is frozen now; it is held, so that it is not closed in between."""
+    held = Competition.objects.select_for_update(of=("self",)).filter(pk=competition.pk)
+    return held.values_list("closed_at", flat=True).get() is not None

@@ -61,11 +61,13 @@ def do_close(
     if known:
         fields = dict(known.data) | ({"why": why} if why else {})
         return do_record(competition, "close", fields, author, uuid=uuid)
-    # The competition first, as every writer of its ledger does; then the matches, so that none is
-    # written between reading its head and storing the entry.
+    # The matches first, as whoever confirms one has it, so that none is written between reading its head
+    # and storing the entry; then the competition, and with it those that were made meanwhile.
+    locked = MatchProjection.objects.select_for_update(of=("self",)).filter(match__competition=competition)
+    rows = locked.order_by("pk").values_list("match__uuid", "seq", "fingerprint", "status")
+    list(rows)
     Competition.objects.select_for_update(of=("self",)).get(pk=competition.pk)
-    rows = MatchProjection.objects.select_for_update(of=("self",)).filter(match__competition=competition)
-    projections = list(rows.order_by("pk").values_list("match__uuid", "seq", "fingerprint", "status"))
+    projections = list(rows.all())
     still_open = sum(row[3] != MatchProjection.Status.CONFIRMED for row in projections)
     if still_open and not why:
         raise Refused(

@@ -37,7 +37,10 @@ def do_act(
         raise Malformed("act", said("one of these is needed here: %(choices)s", choices=", ".join(ACTS)))
     told = {name: value for name, value in fields.items() if value is not None}
     name = uuid or uuids.uuid4()
-    # Whoever does something else at the same moment waits here, and then sees what was done.
+    # Whoever does something else at the same moment waits here, and then sees what was done: the match
+    # first, as whoever writes in it has it.
+    matches = MatchProjection.objects.select_for_update(of=("self",)).filter(match__competition=competition)
+    list(matches.filter(pk=an_id(told["match"], "match")).values_list("pk") if "match" in told else ())
     Competition.objects.select_for_update(of=("self",)).get(pk=competition.pk)
     ACTS[act](competition, told, author, name)
 
