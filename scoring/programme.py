@@ -125,12 +125,16 @@ def _result(match: Match, actor: Actor) -> dict[str, Any]:
         row |= {f"{name}_{side}": value for name, value in _figures(figures.get(key)).items()}
     winner = entrants.get(projection.winner_id or 0)
     ended = projection.state.get("ended_by")
-    disputed = any(flag.get("code") == "disputed" for flag in projection.state.get("flags", ()))
     return row | {
         "winner": None if winner is None else winner.pk,
         "outcome": OUTCOMES.get(ended or "", "played"),
-        "provisional": disputed or projection.status != Status.CONFIRMED,
+        "provisional": is_disputed(match) or projection.status != Status.CONFIRMED,
     }
+
+
+def is_disputed(match: Match) -> bool:
+    """Whether a protest about a match is not decided."""
+    return any(flag.get("code") == "disputed" for flag in match.projection.state.get("flags", ()))
 
 
 def _figures(own: ColourProjection | None) -> dict[str, Any]:

@@ -16,13 +16,13 @@ from django.views.decorators.http import require_safe
 from scoring.access import Actor
 from scoring.conducting import read_state
 from scoring.models import Match
-from scoring.programme import ENDED, in_time, last_first, matches_of, read_schedule, whole
+from scoring.programme import ENDED, in_time, is_disputed, last_first, matches_of, read_schedule, whole
 
 from .competition_front import reopened, visible_parts
 from .competitions import competition_or_404
 from .gate import page
 from .reading import Shown, show_match
-from .words import short_name
+from .words import ended_words, short_name
 
 # A page of a printed schedule holds about forty lines.
 A_PAGE = 200
@@ -130,12 +130,15 @@ def _result(one: Shown, actor: Actor) -> dict[str, Any]:
     ended = one.match.projection.ended_at
     with_sets = bool(one.match.format.get("sets_to_win"))
     innings = max((side.figures.innings for side in one.sides if side.figures), default=0)
+    ended_by = one.match.projection.state.get("ended_by")
     return {
         "one": one,
         "ended": ended and timezone.localtime(ended),
         "where": _where(one.match),
         "innings": innings,
         "provisional": one.status != "confirmed",
+        "protested": is_disputed(one.match),
+        "how": "" if ended_by == "limit" else ended_words(ended_by),
         "sides": [
             {
                 "name": short_name(whole(side.player), actor),
