@@ -271,9 +271,10 @@ def test_a_weekend_from_the_first_entry_to_the_fingerprint(
     week.sees("groups", "Group H", NAMES[0])
     week.sees_nothing_of("standings")
 
-    # The groups, with the standings on the visitor's phone.
-    week.calls_a_morning()
+    # The groups, with the standings moving on the visitor's phone.
     week.publishes("bracket", "schedule", "standings")
+    expect(week.row_of(week.players[0]).locator("td").nth(2)).to_have_text("0")
+    week.calls_a_morning()
     leader = Match.objects.get(competition=week.cup, projection__status="confirmed").entrant_a
     expect(week.row_of(leader).locator("td").nth(2)).to_have_text("2")
     week.scores_at_a_table()
@@ -294,7 +295,7 @@ def test_a_weekend_from_the_first_entry_to_the_fingerprint(
 
     # Everything is published, closed and proved.
     week.publishes("bracket", "schedule", "standings", "results", "sheets", "prizes")
-    week.sees("results", "decided in extra innings")
+    week.sees("results", "decided in extra innings", "awarded", "annulled", "walkover")
     week.closes()
     week.sees("verify", "It holds")
     phone.context.close()
