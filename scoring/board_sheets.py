@@ -15,6 +15,7 @@ from django.utils.translation import gettext
 
 from scoring import ledger
 from scoring.conducting import read_state
+from scoring.encounter_sums import OVER, hold
 from scoring.encounters import matches_of, record
 from scoring.ledger import Author
 from scoring.models import Encounter, Match, MatchProjection, Team
@@ -24,7 +25,6 @@ from scoring.rules.match.entry import PLACED, RUNS
 from scoring.rules.reading import a_choice, an_int, an_object
 from scoring.rules.said import Malformed, said
 
-OVER = (MatchProjection.Status.OVER, MatchProjection.Status.CONFIRMED)
 # played; home or away: the other side's player did not appear; nobody: neither played.
 OUTCOMES = ("played", "home", "away", "nobody")
 FIGURES = ("points", "innings", "high_run")
@@ -186,6 +186,7 @@ def do_confirm_boards(
     encounter: Encounter, author: Author, boards: Sequence[int] | None = None, uuid: uuids.UUID | None = None
 ) -> None:
     """Confirm boards for the away side, all that were not answered unless said otherwise."""
+    hold(encounter)
     uuid = uuid or uuids.uuid4()
     one = encounter_of(read_state(encounter.home.competition), encounter.pk)
     left = [board for board in range(1, boards_of(one) + 1) if str(board) not in one["boards"]]
@@ -206,6 +207,7 @@ def do_dispute_board(
     encounter: Encounter, board: int, why: str, author: Author, uuid: uuids.UUID | None = None
 ) -> None:
     """Dispute a board for the away side: it counts, provisionally, until an organiser decides."""
+    hold(encounter)
     uuid = uuid or uuids.uuid4()
     if record(encounter, "board-dispute", {"board": board, "why": why}, author, uuid).known:
         return
@@ -233,6 +235,7 @@ def do_settle_board(
     uuid: uuids.UUID | None = None,
 ) -> None:
     """Decide a disputed board, with another result or with the one that stands; it is confirmed by that."""
+    hold(encounter)
     uuid = uuid or uuids.uuid4()
     if record(encounter, "board-settle", {"board": board, "decision": decision}, author, uuid).known:
         return

@@ -46,7 +46,8 @@ class Recorded:
 def read_state(competition: Competition) -> State:
     """Return where a competition stands; one query."""
     found = CompetitionProjection.objects.filter(competition=competition).first()
-    return kinds.complete({} if found is None else found.state)
+    # Just read and nobody else's, so nothing is copied: the state of a season is large.
+    return kinds.start() if found is None else kinds.start() | found.state
 
 
 @transaction.atomic
@@ -112,7 +113,8 @@ def _store(head: CompetitionProjection, reading: EventEntry, author: Author, uui
         **author.columns,
     )
     entry.fingerprint = records.fingerprint(head.fingerprint, entry)
-    head.state = kinds.apply(head.state, entry_of(entry))
+    # In place: what is refused half-way is never saved.
+    head.state = kinds.fold([entry_of(entry)], head.state)
     head.seq, head.fingerprint = entry.seq, entry.fingerprint
     entry.save(force_insert=True)
     if texts:

@@ -1,7 +1,9 @@
 """The rights of a season of teams: what captains may do, and who reads before it is published.
 
-A captain is the user of a team's captain. Line-ups are the captain's alone until both are in; organisers
-do everything else, and enter a line-up where a captain cannot, but read none early unless asked.
+Outsiders read tables, teams and squads once the standings are published, encounters with the schedule, and
+what they came to with the results. A captain is the user of a team's captain. Line-ups are the captain's
+alone until both are in; organisers do everything else, and enter a line-up where a captain cannot, but read
+none early unless asked.
 """
 
 from __future__ import annotations
@@ -31,11 +33,12 @@ def of_the_league(actor: Actor, competition: Competition) -> bool:
     return Team.objects.filter(mine, competition=competition).exists()
 
 
-def access_league(actor: Actor, competition: Competition, right: Literal["read", "manage"]) -> None:
-    """Check that the actor may read a season, published or not, or manage it."""
-    part = "standings" if right == "read" else None
+def access_league(
+    actor: Actor, competition: Competition, right: Literal["read", "manage"], part: str = "standings"
+) -> None:
+    """Check that the actor may read a part of a season, or manage it; who belongs to it reads all, always."""
     try:
-        access_competition(actor, competition, right, part)
+        access_competition(actor, competition, right, part if right == "read" else None)
     except NotVisible:
         if not of_the_league(actor, competition):
             raise
@@ -49,12 +52,23 @@ def access_next_season(actor: Actor, competition: Competition) -> None:
         raise Forbidden
 
 
-def find_league(actor: Actor, pk: int, right: Literal["read", "manage"]) -> Competition:
-    """Return a competition once the actor may read its season, or manage it."""
+def reads_part(actor: Actor, competition: Competition, part: str) -> bool:
+    """Whether the actor reads a part of a season: everybody once it is published."""
+    try:
+        access_league(actor, competition, "read", part)
+    except NotVisible:
+        return False
+    return True
+
+
+def find_league(
+    actor: Actor, pk: int, right: Literal["read", "manage"], part: str = "standings"
+) -> Competition:
+    """Return a competition once the actor may read a part of its season, or manage it."""
     found = Competition.objects.select_related("club").filter(pk=pk).first()
     if found is None:
         raise NotVisible
-    access_league(actor, found, right)
+    access_league(actor, found, right, part)
     return found
 
 
@@ -81,7 +95,7 @@ def sides_of(actor: Actor, encounter: Encounter) -> list[Side]:
 
 def access_encounter(actor: Actor, encounter: Encounter, right: Literal["read", "write"]) -> None:
     """Check that the actor may read an encounter, or act in it: a captain of the two, or an organiser."""
-    access_league(actor, encounter.home.competition, "read")
+    access_league(actor, encounter.home.competition, "read", "schedule")
     if right == "write" and not (organises_encounter(actor, encounter) or sides_of(actor, encounter)):
         raise Forbidden
 

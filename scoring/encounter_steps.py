@@ -29,14 +29,14 @@ from scoring.encounter_rights import (
 from scoring.encounters import (
     do_answer_postponement,
     do_ask_to_look,
+    do_change_line_up,
     do_enter_line_up,
     do_look,
     do_postpone,
-    read_line_up,
-    warnings_of,
 )
 from scoring.ledger import Author
-from scoring.models import Encounter
+from scoring.line_ups import read_line_up, warnings_of
+from scoring.models import Encounter, Player
 from scoring.rules.event.encounters import SIDES, encounter_of, other
 from scoring.rules.event.season import rule_of
 from scoring.rules.reading import a_bool, a_choice, a_date, a_text, an_int
@@ -96,6 +96,30 @@ def _check_line_up(step: Step) -> Answer:
     side, state = step.side, read_state(step.encounter.home.competition)
     players = read_line_up(step.needed("players"), rule_of(state))
     return {"warnings": warnings_of(step.encounter, side, players, state)}
+
+
+def _coming_in(step: Step) -> tuple[str, int, Player]:
+    board = an_int(step.needed("board"), "board", 1, 20)
+    player = Player.objects.named().filter(pk=step.needed("player"), merged_into=None).first()
+    if player is None:
+        raise Malformed("player", said("There is no such player."))
+    return step.side, board, player
+
+
+def _check_change(step: Step) -> Answer:
+    """Say what would be irregular with another player on a board, and write nothing."""
+    side, board, player = _coming_in(step)
+    state = read_state(step.encounter.home.competition)
+    shown = encounter_of(state, step.encounter.pk)["revealed"] or {side: []}
+    players = [player.pk if at == board else one for at, one in enumerate(shown[side], 1)]
+    return {"warnings": warnings_of(step.encounter, side, players, state)}
+
+
+def _change_line_up(step: Step) -> Answer:
+    """Let another player come in on a board that has not begun; both sides read it."""
+    side, board, player = _coming_in(step)
+    told = do_change_line_up(step.encounter, side, board, player, step.why, step.author, step.uuid)
+    return {"warnings": told}
 
 
 def _ask(step: Step) -> Answer:
@@ -207,6 +231,8 @@ def _lift(step: Step) -> Answer:
 STEPS: Mapping[str, Callable[[Step], Answer]] = {
     "check-line-up": _check_line_up,
     "line-up": _line_up,
+    "check-change": _check_change,
+    "change-line-up": _change_line_up,
     "ask-to-look": _ask,
     "look": _look,
     "postpone": _postpone,

@@ -6,7 +6,7 @@ is in, since when a captain let organisers look, and who of them did.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -19,10 +19,13 @@ from scoring.encounter_rights import (
     access_encounter,
     organises_encounter,
     reads_line_up,
+    reads_part,
     sides_of,
 )
-from scoring.encounters import matches_of, own_line_up, warnings_of
-from scoring.league_tables import late, meeting, result_of, sheet_deadline
+from scoring.encounter_sums import result_of
+from scoring.encounters import matches_of
+from scoring.league_tables import late, meeting, sheet_deadline
+from scoring.line_ups import own_line_up, warnings_of
 from scoring.models import CompetitionEntry, Encounter, Match, Player, SquadMember
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
@@ -31,7 +34,7 @@ from scoring.rules.event.entry import State
 from scoring.rules.event.season import LeagueRule, rule_of
 from scoring.rules.formats import complete_format
 from scoring.rules.standings import Result
-from scoring.rules.teams import board_points, encounter_result
+from scoring.rules.teams import board_points, board_to_json, encounter_result
 
 
 def find_encounter(actor: Actor, pk: int, right: Any = "read") -> Encounter:
@@ -63,8 +66,20 @@ def show_encounter(encounter: Encounter, actor: Actor) -> dict[str, Any]:
     matches = matches_of(encounter)
     line_ups = {side: _line_up(encounter, side, one, state, actor) for side in SIDES}
     people = {pk for told in line_ups.values() for pk in told["players"] or () if pk is not None}
+    changes = _changes(encounter, one) if one.get("replaced") else []
+    people |= {pk for change in changes for pk in (change["out"], change["into"]) if pk is not None}
     named = Player.objects.named().in_bulk(people)
-    for told in line_ups.values():
+    for side, told in line_ups.items():
+        told["changes"] = [
+            {
+                "board": change["board"],
+                "out": None if change["out"] is None else named[change["out"]].shown_name(actor.names_open),
+                "into": named[change["into"]].shown_name(actor.names_open),
+                "why": change["why"] if actor.names_open else "",
+            }
+            for change in changes
+            if change["side"] == side
+        ]
         told["names"] = [
             None if pk is None else named[pk].shown_name(actor.names_open) for pk in told["players"] or ()
         ]
@@ -91,14 +106,20 @@ def show_encounter(encounter: Encounter, actor: Actor) -> dict[str, Any]:
         "walkover": None if one["award"] is None else one["award"]["walkover"],
         "your_sides": sides_of(actor, encounter),
         "organises": organises_encounter(actor, encounter),
+        "counts": False,
     }
-    return told | _points(encounter, one, matches, rule)
+    told |= _points(encounter, one, matches, rule)
+    if not reads_part(actor, competition, "results"):
+        told |= {"boards": [], "match_points": None, "board_points": None}
+    return told
 
 
 def _points(
     encounter: Encounter, one: Mapping[str, Any], matches: Mapping[int, Match], rule: LeagueRule
 ) -> dict[str, Any]:
-    met = meeting(encounter, one, matches.values())
+    results = {board: result_of(match, (0, 1)) for board, match in matches.items()}
+    over = {str(board): board_to_json(told) for board, told in results.items() if told.outcome is not None}
+    met = meeting(encounter, one, over)
     if not met.boards and encounter.status != Encounter.Status.AWARDED:
         return {"match_points": None, "board_points": None, "counts": False}
     names = ("home", "away")
@@ -122,6 +143,7 @@ def _line_up(
         "entered": entered,
         "asked": side in one["asked"],
         "looked": _lookers(side, one),
+        "changes": [],
         "players": None,
         "warnings": [],
     }
@@ -130,6 +152,13 @@ def _line_up(
         told["players"] = players
         told["warnings"] = [said.into(gettext) for said in warnings_of(encounter, side, players or [], state)]
     return told
+
+
+def _changes(encounter: Encounter, one: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return who came in for whom after both line-ups were shown, with the reason; one query."""
+    rows = steps_of(encounter, ("line-up-change",))
+    why = [row.text.texts.get("why", "") if hasattr(row, "text") else "" for row in rows]
+    return [change | {"why": told} for change, told in zip(one["replaced"], why, strict=True)]
 
 
 def _lookers(side: str, one: Mapping[str, Any]) -> list[str]:
@@ -164,6 +193,7 @@ def _boards(
             "answer": one["boards"].get(str(number)),
             "may_read": match is not None and reads_match(actor, match),
             "may_score": match is not None and writes_match(actor, match),
+            "begun": match is not None and match.projection.seq > 0,
         }
         for at, side in enumerate(SIDES):
             player, name = (line_ups[side][key][number - 1] for key in ("players", "names"))
@@ -171,7 +201,7 @@ def _boards(
             board[side] = {"player": player, "name": name, "distance": distance} | _figures(result, at, form)
         if match is None:
             there = [board[side]["player"] is not None for side in SIDES]
-            board["outcome"] = "walkover" if any(there) else "annulled"
+            board["outcome"] = "walkover" if there[0] != there[1] else "annulled"
             board["winner"] = {(True, False): "home", (False, True): "away"}.get((there[0], there[1]))
         found.append(board)
     return found
@@ -194,11 +224,11 @@ def _figures(result: Result | None, at: int, form: Mapping[str, Any]) -> dict[st
     }
 
 
-def steps_of(encounter: Encounter) -> list[CompetitionEntry]:
+def steps_of(encounter: Encounter, kinds: Collection[str] = tuple(KINDS)) -> list[CompetitionEntry]:
     """Return what was recorded of an encounter, in order, with its free text; one query."""
     rows = CompetitionEntry.objects.filter(
         competition_id=encounter.home.competition_id,
-        kind__in=list(KINDS),
+        kind__in=list(kinds),
         data__encounter=encounter.pk,
     )
     return list(rows.select_related("text", "author_user").order_by("seq"))

@@ -1,4 +1,4 @@
-"""An encounter before play: line-ups that nobody reads early, postponements, and its boards once both are in.
+"""An encounter before play: line-ups that nobody reads early, who comes in after them, and postponements.
 
 A line-up waits in a row of the encounter, as {players, salt}; the ledger holds its digest alone. When the
 second one is in, both are written into the ledger in full and the boards become matches.
@@ -9,34 +9,29 @@ from __future__ import annotations
 import datetime
 import secrets
 import uuid as uuids
-from collections.abc import Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
-from scoring.arrange import do_arrange_match
+from scoring.board_opening import do_open_boards
 from scoring.conducting import Recorded, do_record, read_state
-from scoring.handicapping import distances_on, is_handicapped
+from scoring.encounter_sums import hold
 from scoring.ledger import Author
-from scoring.models import CompetitionEntry, Encounter, HandicapDistance, Match, Player, SquadMember
-from scoring.regulations import find_discipline
+from scoring.line_ups import check_distances, own_line_up, read_line_up, warnings_of
+from scoring.models import CompetitionEntry, Encounter, Match, Player
 from scoring.rules.event.encounters import (
     SIDES,
     boards_of,
     encounter_of,
-    line_up,
     line_up_digest,
     other,
     status_of,
 )
 from scoring.rules.event.entry import State
-from scoring.rules.event.season import LeagueRule, rule_of
-from scoring.rules.formats import complete_format
+from scoring.rules.event.season import rule_of
 from scoring.rules.match.checks import Refused
-from scoring.rules.said import Malformed, Said, said
-from scoring.rules.teams import Member, distance_of, line_up_warnings
+from scoring.rules.said import Said, said
 
 
 def follow(encounter: Encounter, state: State) -> None:
@@ -68,75 +63,6 @@ def record(
 # --- line-ups ------------------------------------------------------------------
 
 
-def own_line_up(encounter: Encounter, side: str) -> list[int | None] | None:
-    """Return what a side entered, shown or not: for its captain alone until both are in."""
-    kept = getattr(encounter, f"{side}_line_up")
-    return kept["players"] if isinstance(kept, dict) else kept
-
-
-def members_of(
-    encounter: Encounter, side: str, players: Sequence[int | None], state: State
-) -> list[tuple[int, Member, SquadMember | None]]:
-    """Return (board, member, row of the squad) of each board of a line-up where somebody stands."""
-    team = encounter.home if side == "home" else encounter.away
-    rows = {one.player_id: one for one in SquadMember.objects.filter(team=team, until=None)}
-    named = Player.objects.named().in_bulk([one for one in players if one is not None])
-    before = _substituted(state, team.pk, encounter.pk)
-    found = []
-    for board, pk in enumerate(players, 1):
-        if pk is None:
-            continue
-        if pk not in named:
-            raise Malformed(f"players.{board - 1}", said("There is no such player."))
-        row = rows.get(pk)
-        average = None if row is None or not row.innings else Fraction(row.points or 0, row.innings)
-        substitute = row is None or row.substitute
-        member = Member(pk, named[pk].full_name, average, substitute, before.count(pk))
-        found.append((board, member, row))
-    return found
-
-
-def _substituted(state: State, team: int, but: int) -> list[int]:
-    """Return who stood in for a team as a substitute in its encounters, once for each."""
-    squad = state["season"]["teams"].get(str(team), {}).get("squad", {})
-    found = []
-    for key, one in state["encounters"].items():
-        if one["revealed"] is None or key == str(but):
-            continue
-        for side in SIDES:
-            if one[side] == team:
-                players = {pk for pk in one["revealed"][side] if pk is not None}
-                found += [pk for pk in players if squad.get(str(pk), {"substitute": True})["substitute"]]
-    return found
-
-
-def warnings_of(encounter: Encounter, side: str, players: Sequence[int | None], state: State) -> list[Said]:
-    """Return what is irregular about a line-up; it may be entered all the same."""
-    rule = rule_of(state).line_up
-    members = members_of(encounter, side, players, state)
-    told = line_up_warnings([one for _board, one, _row in members], rule)
-    for _board, one, row in members:
-        if row is None:
-            told.append(said("%(name)s is not in the squad.", name=one.name))
-        if one.substitute and rule.substitute_percent != 100:
-            told.append(
-                said(
-                    "%(name)s is a substitute and plays to %(percent)s %% of the own distance.",
-                    name=one.name,
-                    percent=rule.substitute_percent,
-                )
-            )
-    return told
-
-
-def read_line_up(value: Any, rule: LeagueRule) -> list[int | None]:
-    """Return a line-up as it is kept: a player or None for every board."""
-    players = line_up(value, "players")
-    if len(players) > rule.boards:
-        raise Malformed("players", said("An encounter has %(boards)s boards.", boards=rule.boards))
-    return players + [None] * (rule.boards - len(players))
-
-
 @transaction.atomic
 def do_enter_line_up(
     encounter: Encounter, side: str, players: Any, author: Author, uuid: uuids.UUID | None = None
@@ -155,6 +81,7 @@ def do_enter_line_up(
     state = read_state(encounter.home.competition)
     chosen = read_line_up(players, rule_of(state))
     told = warnings_of(encounter, side, chosen, state)
+    check_distances(encounter, side, chosen, state)
     salt = secrets.token_hex(16)
     fields = {"side": side, "digest": line_up_digest(salt, chosen)}
     done = record(encounter, "line-up", fields, author, uuid)
@@ -176,48 +103,7 @@ def _reveal(encounter: Encounter, author: Author, uuid: uuids.UUID) -> None:
         setattr(encounter, f"{side}_line_up", kept[side]["players"])
     done = record(encounter, "reveal", fields, author, uuid)
     encounter.save(update_fields=["home_line_up", "away_line_up"])
-    _open_boards(encounter, done.state, author, uuid)
-
-
-def _open_boards(encounter: Encounter, state: State, author: Author, uuid: uuids.UUID) -> None:
-    """Make a match of every board at which both sides have a player."""
-    competition = encounter.home.competition
-    sides = {side: own_line_up(encounter, side) or [] for side in SIDES}
-    members = {
-        side: {board: (one, row) for board, one, row in members_of(encounter, side, sides[side], state)}
-        for side in SIDES
-    }
-    players = Player.objects.named().in_bulk(
-        [one.key for part in members.values() for one, _ in part.values()]
-    )
-    day = encounter.scheduled_on or timezone.localdate()
-    own: dict[int, HandicapDistance] = {}
-    if is_handicapped(competition.regulations):
-        own = distances_on(list(players.values()), competition.discipline, day)
-    game = find_discipline(competition.club, competition.discipline)
-    usual = complete_format(None, competition.format_defaults, game)["distance"]
-    rule = rule_of(state).line_up
-    for board in sorted(members["home"].keys() & members["away"].keys()):
-        both = [members[side][board] for side in SIDES]
-        if both[0][0].key == both[1][0].key:
-            continue
-        distance = []
-        for (member, row), agreed in zip(both, usual, strict=True):
-            held = None if row is None else row.distance
-            if held is None:
-                held = own[member.key].distance if member.key in own else agreed
-            distance.append(None if held is None else distance_of(member, held, rule))
-        do_arrange_match(
-            club=competition.club,
-            players=(players[both[0][0].key], players[both[1][0].key]),
-            competition=competition,
-            group=encounter.group,
-            encounter=encounter,
-            board=board,
-            format={"distance": distance},
-            created_by=None,
-            uuid=uuids.uuid5(uuid, f"board {board}"),
-        )
+    do_open_boards(encounter, done.state, uuid)
 
 
 @transaction.atomic
@@ -233,6 +119,34 @@ def do_look(encounter: Encounter, side: str, author: Author) -> list[int | None]
         raise Refused("not-asked", said("The captain of this side did not ask anybody to look."))
     record(encounter, "line-up-look", {"side": side, "user": author.user_id}, author)
     return own_line_up(encounter, side) or []
+
+
+@transaction.atomic
+def do_change_line_up(
+    encounter: Encounter,
+    side: str,
+    board: int,
+    player: Player,
+    why: str,
+    author: Author,
+    uuid: uuids.UUID | None = None,
+) -> list[Said]:
+    """Let another player come in on a board that has not begun, after both line-ups were shown.
+
+    Returns what is irregular about it. Raises Malformed (`player`), and Refused once the board has begun.
+    """
+    hold(encounter)
+    uuid = uuid or uuids.uuid4()
+    fields = {"side": side, "board": board, "player": player.pk, "why": why}
+    done = record(encounter, "line-up-change", fields, author, uuid)
+    if done.known:
+        return []
+    players = encounter_of(done.state, encounter.pk)["revealed"][side]
+    check_distances(encounter, side, players, done.state, only=board)
+    setattr(encounter, f"{side}_line_up", players)
+    encounter.save(update_fields=[f"{side}_line_up"])
+    do_open_boards(encounter, done.state, uuid, only=board)
+    return warnings_of(encounter, side, players, done.state)
 
 
 # --- days ----------------------------------------------------------------------

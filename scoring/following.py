@@ -13,6 +13,7 @@ from contextvars import ContextVar
 from scoring.models import CompetitionEntry, Match
 from scoring.rules.match.state import State, status
 
+OVER = frozenset({"over", "confirmed"})
 # Takes the locked match, its rows written.
 Follower = Callable[[Match], None]
 # Takes matches that were just made, in one transaction.
@@ -21,6 +22,7 @@ MakingFollower = Callable[[Sequence[Match]], None]
 EntryFollower = Callable[[CompetitionEntry], None]
 
 _changed: dict[str, Follower] = {}
+_ended: dict[str, Follower] = {}
 _made: dict[str, MakingFollower] = {}
 _recorded: dict[str, EntryFollower] = {}
 _gathering: ContextVar[list[Match] | None] = ContextVar("gathering", default=None)
@@ -31,8 +33,11 @@ def register_follower(
     changed: Follower | None = None,
     made: MakingFollower | None = None,
     recorded: EntryFollower | None = None,
+    ended: Follower | None = None,
 ) -> None:
     """Let functions follow the confirmed figures of matches, their making, and a competition's ledger.
+
+    ended: follows matches that are over, confirmed or not.
 
     Once a name: a second registration takes the place of the first.
     """
@@ -42,11 +47,18 @@ def register_follower(
         _made[name] = made
     if recorded is not None:
         _recorded[name] = recorded
+    if ended is not None:
+        _ended[name] = ended
 
 
 def is_followed(before: State, after: State) -> bool:
     """Whether figures may have changed that count: the match is or was confirmed, or a protest moved."""
     return "confirmed" in (status(before), status(after)) or protests(before) != protests(after)
+
+
+def has_ended(before: State, after: State) -> bool:
+    """Whether the match is or was over, so that its result may have changed."""
+    return not OVER.isdisjoint((status(before), status(after)))
 
 
 def protests(state: State) -> list[int]:
@@ -74,6 +86,12 @@ def gathered() -> Iterator[None]:
         _gathering.reset(token)
     if matches:
         _tell_made(matches)
+
+
+def tell_ended(match: Match) -> None:
+    """Bring up to date what follows the result of a match, confirmed or not."""
+    for follower in _ended.values():
+        follower(match)
 
 
 def tell_made(match: Match) -> None:

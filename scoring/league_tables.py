@@ -1,44 +1,42 @@
 """How a season stands: the tables of its divisions, and the list of its players. Seven queries, always.
 
-Everything is worked out from the encounters that the away side answered; a disputed board counts and
-leaves the table provisional until an organiser decides.
+Everything is worked out from the encounters that the away side answered, by what is kept of their boards
+(`encounter_sums`); a disputed board counts and leaves the table provisional until an organiser decides.
 """
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from django.utils import timezone
 
 from scoring.conducting import read_state
-from scoring.models import Competition, CompetitionText, Encounter, Match, MatchProjection, Player, Team
+from scoring.models import Competition, CompetitionText, Encounter, EncounterSums, Player, Team
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
-from scoring.rules.event.encounters import boards_of
+from scoring.rules.event.encounters import SIDES, meets, pairs_of
 from scoring.rules.event.entry import State
 from scoring.rules.event.ranks import lots_of
 from scoring.rules.event.season import LeagueRule, rule_of
 from scoring.rules.formats import complete_format
 from scoring.rules.ranking import Ranked, rank
 from scoring.rules.standings import Result, Side, rows
-from scoring.rules.teams import TEAM_ORDER, Deduction, board_points, encounter_result, team_rows
+from scoring.rules.teams import (
+    TEAM_ORDER,
+    Deduction,
+    board_from_json,
+    board_points,
+    encounter_result,
+    team_rows,
+)
 from scoring.rules.teams import Encounter as Met
 
 PLAYER_ORDER = ("general_average", "best_average", "high_run")
 ORDER = (*TEAM_ORDER, "lot")
-OVER = (MatchProjection.Status.OVER, MatchProjection.Status.CONFIRMED)
-_OUTCOMES = {
-    "concession": "retired",
-    "retirement": "retired",
-    "walkover": "walkover",
-    "award": "award",
-    "disqualified": "disqualified",
-    "annulled": "annulled",
-}
 
 
 @dataclass(frozen=True)
@@ -70,7 +68,6 @@ class League:
     deductions: list[tuple[int, Deduction]]
     decimals: int
     rounding: str
-    matches: Mapping[int, list[Match]] = field(default_factory=dict)
 
     def cut(self, points: int, innings: int) -> str | None:
         """Return an average as it is shown."""
@@ -79,7 +76,7 @@ class League:
     def points_of(self, encounter: Encounter) -> dict[str, tuple[Any, Any]] | None:
         """Return match points and board points, home before away; None for what counts for nothing yet."""
         met = self.met[encounter.pk]
-        if not met.confirmed:
+        if not met.confirmed or encounter.status == Encounter.Status.ANNULLED:
             return None
         return {
             "match_points": encounter_result(met, self.rule.board_counting, self.rule.counting),
@@ -125,14 +122,18 @@ def read_league(competition: Competition) -> League:
     }
     encounters = list(
         Encounter.objects.filter(group__stage__competition=competition)
-        .select_related("group", "home", "away")
+        .select_related("group")
+        .defer("home_line_up", "away_line_up")
         .order_by("group__order", "round", "pk")
     )
-    by_encounter, named = _matches(competition)
-    met = {
-        one.pk: meeting(one, state["encounters"].get(str(one.pk)), by_encounter.get(one.pk, []))
-        for one in encounters
-    }
+    sums = EncounterSums.objects.filter(encounter__group__stage__competition=competition)
+    kept = dict(sums.values_list("encounter", "boards"))
+    for one in encounters:
+        # The teams that were read, in place of a copy for each encounter.
+        one.home, one.away = teams[one.home_id], teams[one.away_id]
+    told = {one.pk: state["encounters"].get(str(one.pk)) for one in encounters}
+    met = {one.pk: meeting(one, told[one.pk], kept.get(one.pk, {})) for one in encounters}
+    named = _whole(told.values())
     deductions = _deductions(state)
     lots = lots_of(state, "teams")
     divisions = []
@@ -141,7 +142,7 @@ def read_league(competition: Competition) -> League:
         taken = [one for _seq, one in deductions if one.team in part["teams"]]
         listed = team_rows(
             part["teams"],
-            [met[one.pk] for one in own],
+            [met[one.pk] for one in own if one.status != Encounter.Status.ANNULLED],
             boards=rule.board_counting,
             counting=rule.counting,
             deductions=taken,
@@ -158,79 +159,49 @@ def read_league(competition: Competition) -> League:
         divisions=divisions,
         encounters=encounters,
         met=met,
-        players=_players(encounters, met, by_encounter),
+        players=_players(encounters, met, told, kept, named),
         named=named,
         deductions=deductions,
         decimals=form["average_decimals"],
         rounding=form["average_rounding"],
-        matches=by_encounter,
     )
 
 
-def _matches(competition: Competition) -> tuple[dict[int, list[Match]], dict[int, Player]]:
-    found = (
-        Match.objects.filter(competition=competition, encounter__isnull=False)
-        .select_related(
-            "projection",
-            "entrant_a__name",
-            "entrant_b__name",
-            "entrant_a__merged_into__name",
-            "entrant_b__merged_into__name",
-        )
-        .prefetch_related("colour_projections")
-        .order_by("encounter", "board")
-    )
-    by_encounter: dict[int, list[Match]] = {}
-    named: dict[int, Player] = {}
-    for match in found:
-        by_encounter.setdefault(match.encounter_id or 0, []).append(match)
-        for player in (match.entrant_a, match.entrant_b):
-            whole = player.merged_into or player
-            named.setdefault(whole.pk, whole)
-    return by_encounter, named
+def _whole(told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
+    """Return who stood on a board, under the id it names: the record that it was merged into, if any."""
+    ids = {
+        pk
+        for one in told
+        if one is not None and one["revealed"] is not None
+        for side in SIDES
+        for pk in one["revealed"][side]
+        if pk is not None
+    }
+    rows = Player.objects.select_related("name", "merged_into__name").filter(pk__in=ids)
+    return {one.pk: one.merged_into or one for one in rows}
 
 
-def result_of(match: Match, keys: tuple[Any, Any]) -> Result:
-    """Return a board as a result; keys: whom its first and second player count for."""
-    projection, sides = match.projection, []
-    figures = {one.player_id: one for one in match.colour_projections.all()}
-    for key, pk in zip(keys, match.entrant_ids, strict=True):
-        one = figures.get(pk)
-        made = (
-            Side(key)
-            if one is None
-            else Side(key, one.points, one.innings, one.high_run, one.distance, one.sets)
-        )
-        sides.append(made)
-    if projection.status not in OVER:
-        return Result(*sides, outcome=None)
-    won = dict(zip(match.entrant_ids, keys, strict=True))
-    flags = projection.state.get("flags", ())
-    return Result(
-        sides[0],
-        sides[1],
-        outcome=_OUTCOMES.get(projection.state.get("ended_by") or "", "played"),
-        winner=None if projection.winner_id is None else won.get(projection.winner_id),
-        protested=any(one.get("code") == "disputed" for one in flags),
-    )
+def meeting(encounter: Encounter, one: Mapping[str, Any] | None, kept: Mapping[str, Any]) -> Met:
+    """Return an encounter as the tables count it; kept: its boards, as `EncounterSums` has them.
 
-
-def meeting(encounter: Encounter, one: Mapping[str, Any] | None, matches: Iterable[Match]) -> Met:
-    """Return an encounter as the tables count it; a board that only one side set up is a walkover of 0/0."""
+    A board that only one side set up is a walkover of 0/0.
+    """
     home, away = encounter.home_id, encounter.away_id
+    if encounter.status == Encounter.Status.ANNULLED:
+        return Met(home, away)
     if encounter.status == Encounter.Status.AWARDED:
         return Met(home, away, awarded_to=encounter.awarded_to_id)
     answered = encounter.status in (Encounter.Status.CONFIRMED, Encounter.Status.DISPUTED)
     if one is None or one["revealed"] is None:
         return Met(home, away, confirmed=False)
-    by_board = {match.board: match for match in matches}
     boards = []
-    for number in range(1, boards_of(one) + 1):
-        match = by_board.get(number)
-        if match is not None:
-            boards.append(result_of(match, (home, away)))
+    for number, pair in enumerate(pairs_of(one), 1):
+        if meets(pair):
+            data = kept.get(str(number))
+            pending = Result(Side(home), Side(away), outcome=None)
+            boards.append(pending if data is None else board_from_json(data, (home, away)))
             continue
-        there = [one["revealed"][side][number - 1] is not None for side in ("home", "away")]
+        there = [player is not None for player in pair]
         winner = {(True, False): home, (False, True): away}.get((there[0], there[1]))
         boards.append(Result(Side(home), Side(away), "walkover", winner))
     disputed = encounter.status == Encounter.Status.DISPUTED
@@ -261,20 +232,24 @@ def _exact(text: str) -> Any:
 
 
 def _players(
-    encounters: Iterable[Encounter], met: Mapping[int, Met], matches: Mapping[int, list[Match]]
+    encounters: Iterable[Encounter],
+    met: Mapping[int, Met],
+    told: Mapping[int, Mapping[str, Any] | None],
+    kept: Mapping[int, Mapping[str, Any]],
+    named: Mapping[int, Player],
 ) -> list[Ranked]:
     """Rank the players by the boards that count; exact fractions of points and innings."""
-    results = []
+    played = []
     for encounter in encounters:
-        one = met[encounter.pk]
-        if not one.confirmed or encounter.status == Encounter.Status.AWARDED:
+        one = told[encounter.pk]
+        # An encounter that was awarded or annulled has no boards here.
+        if one is None or not met[encounter.pk].confirmed or not met[encounter.pk].boards:
             continue
-        for match in matches.get(encounter.pk, []):
-            keys = (
-                match.entrant_a.merged_into_id or match.entrant_a_id,
-                match.entrant_b.merged_into_id or match.entrant_b_id,
-            )
-            results.append(result_of(match, keys))
-    played = [one for one in results if one.outcome not in (None, "annulled", "walkover")]
-    keys = {side.key for one in played for side in one.sides}
-    return rank(rows(sorted(keys), played), PLAYER_ORDER)
+        for number, pair in enumerate(pairs_of(one), 1):
+            data = kept.get(encounter.pk, {}).get(str(number))
+            if data is not None and meets(pair):
+                board = board_from_json(data, (named[pair[0] or 0].pk, named[pair[1] or 0].pk))
+                if board.outcome not in ("annulled", "walkover"):
+                    played.append(board)
+    found = {side.key for one in played for side in one.sides}
+    return rank(rows(sorted(found), played), PLAYER_ORDER)

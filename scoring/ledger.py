@@ -113,14 +113,20 @@ def begin(match: Match) -> None:
 Writer = Author | Callable[[Match], Author]
 
 
-def begin_again(match: Match, distance: tuple[int | None, int | None]) -> None:
-    """Give a match whose ledger is still empty other distances. Raises Refused once it was opened."""
+def begin_again(
+    match: Match, distance: tuple[int | None, int | None], players: tuple[int, int] | None = None
+) -> None:
+    """Give a match whose ledger is still empty other distances, and other players. Raises Refused once opened."""
     match = lock(match.pk)
+    if match.projection.seq and players is not None:
+        raise Refused("opened", said("This match has begun: its players stay."))
     if match.projection.seq:
         raise Refused("opened", said("This match was opened: it keeps the distances it was opened with."))
     match.format = match.format | {"distance": list(distance)}
     match.distance_a, match.distance_b = distance
-    match.save(update_fields=["format", "distance_a", "distance_b"])
+    if players is not None:
+        match.entrant_a_id, match.entrant_b_id = players
+    match.save(update_fields=["format", "distance_a", "distance_b", "entrant_a", "entrant_b"])
     setup = projecting.setup_of(match)
     projecting.store(match, setup, start(setup), {}, (None, ""))
 
@@ -416,6 +422,8 @@ class _Desk:
         projecting.store(self.match, self.setup, self.state, dated, last, before=self.before)
         if following.is_followed(self.before, self.state):
             following.tell_changed(self.match)
+        if following.has_ended(self.before, self.state):
+            following.tell_ended(self.match)
 
 
 def _read(value: Any) -> Sent | Malformed:

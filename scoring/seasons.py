@@ -33,6 +33,7 @@ from scoring.models import (
     Team,
 )
 from scoring.rules.event.entry import State
+from scoring.rules.event.leaving_teams import has_left
 from scoring.rules.event.ranks import drawn_order
 from scoring.rules.event.regulations import Regulations
 from scoring.rules.event.season import begun, read_rounds, rounds_of, rule_of
@@ -111,6 +112,8 @@ def do_plan_season(
 def _by_division(state: State, seed: str | None) -> list[list[int]]:
     parts: dict[int, list[int]] = {}
     for key, one in state["season"]["teams"].items():
+        if has_left(state, int(key)):
+            continue
         parts.setdefault(one["division"], []).append(int(key))
     listed = [parts[number] for number in sorted(parts)]
     return [drawn_order(seed, one) for one in listed] if seed else listed
@@ -188,7 +191,8 @@ def movers(league: League) -> tuple[list[int], list[int]]:
     alone = len(league.divisions) == 1
     for number, division in enumerate(league.divisions, 1):
         keys = [one.row.key for one in division.ranked]
-        rising = keys[: league.rule.up] if alone or number > 1 else []
+        there = [key for key in keys if not has_left(league.state, key)]
+        rising = there[: league.rule.up] if alone or number > 1 else []
         left = [key for key in keys if key not in rising]
         up += rising
         if league.rule.down and (alone or number < len(league.divisions)):
@@ -255,7 +259,7 @@ def _moved(competition: Competition, state: State) -> list[tuple[Team, int]]:
     stay = []
     for team in Team.objects.filter(competition=competition).select_related("captain", "club").order_by("pk"):
         known = state["season"]["teams"].get(str(team.pk))
-        if known is None:
+        if known is None or has_left(state, team.pk):
             continue
         step = (team.pk in settled["down"]) - (team.pk in settled["up"])
         if 1 <= known["division"] + step <= count:

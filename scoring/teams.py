@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import datetime
 import uuid as uuids
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
-from scoring.conducting import do_record
+from scoring.conducting import Recorded, do_record
+from scoring.encounters import follow
 from scoring.ledger import CLOSED, Author
-from scoring.models import Club, Competition, Player, SquadMember, Team
+from scoring.models import Club, Competition, Encounter, Player, SquadMember, Team
+from scoring.rules.event.entry import State
+from scoring.rules.event.leaving_teams import decided_by_leaving
+from scoring.rules.event.regulations import Regulations
 from scoring.rules.event.season import a_day
 from scoring.rules.match.checks import Refused
 from scoring.rules.reading import a_text
@@ -141,3 +147,52 @@ def do_release(
     changed = SquadMember.objects.filter(team=team, player=player, until=None).update(until=day)
     if not changed:
         raise Refused("not-in-the-squad", said("This player is not in the squad."))
+
+
+# --- a whole team leaves -------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """What a team's leaving decides: annul, encounters that stay as played, and those it decides."""
+
+    annul: bool
+    kept: list[Encounter]
+    decided: list[Encounter]
+
+
+def read_leaving(team: Team, state: State, own: Sequence[Encounter]) -> Leaving:
+    """Return what would follow for the team's own encounters if it withdrew now, by its regulations."""
+    annul = Regulations.stored(team.competition.regulations).withdrawals == "annul"
+    decided = set(decided_by_leaving(state, team.pk, annul))
+    return Leaving(
+        annul, [one for one in own if one.pk not in decided], [one for one in own if one.pk in decided]
+    )
+
+
+@transaction.atomic
+def do_withdraw_team(
+    team: Team, why: str, author: Author, *, annul: bool | None = None, uuid: uuids.UUID | None = None
+) -> None:
+    """Let a whole team leave the season: what it played is kept and the rest goes to the others, or all is annulled.
+
+    annul: None: as the regulations of the competition have it.
+    """
+    if annul is None:
+        annul = Regulations.stored(team.competition.regulations).withdrawals == "annul"
+    fields = {"team": team.pk, "annul": annul, "why": why}
+    _follow_all(team, do_record(team.competition, "team-withdraw", fields, author, uuid=uuid))
+
+
+@transaction.atomic
+def do_reinstate_team(team: Team, why: str, author: Author, uuid: uuids.UUID | None = None) -> None:
+    """Bring a team back that withdrew: its encounters stand as before. Raises Refused once more followed."""
+    _follow_all(
+        team, do_record(team.competition, "team-reinstate", {"team": team.pk, "why": why}, author, uuid=uuid)
+    )
+
+
+def _follow_all(team: Team, done: Recorded) -> None:
+    if not done.known:
+        for one in Encounter.objects.filter(Q(home=team) | Q(away=team)):
+            follow(one, done.state)

@@ -51,6 +51,7 @@ class StepIn(serializers.Serializer):
     verb = serializers.ChoiceField(list(STEPS))
     uuid = serializers.UUIDField(required=False)
     side = TextField(max_length=4, required=False)
+    player = IdField(required=False)
     players = serializers.ListField(child=IdField(allow_null=True), required=False, max_length=20)
     on = serializers.DateField(required=False, allow_null=True)
     due = serializers.DateField(required=False)
@@ -79,7 +80,7 @@ class EncountersView(ScoringView):
 
     @extend_schema(operation_id="encounters_list", responses=EncounterBrief(many=True))
     def get(self, request, pk: int):
-        competition = find_league(self.actor, pk, "read")
+        competition = find_league(self.actor, pk, "read", "schedule")
         state = read_state(competition)
         rule = rule_of(state)
 

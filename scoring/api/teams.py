@@ -16,6 +16,7 @@ from scoring.encounter_view import in_squad_order
 from scoring.league_tables import League, read_league, reasons_of
 from scoring.ledger import Author
 from scoring.models import Club, Competition, Player, SquadMember, Team
+from scoring.rules.event.leaving_teams import has_left
 from scoring.rules.said import Malformed, said
 from scoring.seasons import (
     do_deduct,
@@ -25,7 +26,14 @@ from scoring.seasons import (
     do_start_next_season,
 )
 from scoring.standing import exactly
-from scoring.teams import do_change_team, do_enter_team, do_register, do_release
+from scoring.teams import (
+    do_change_team,
+    do_enter_team,
+    do_register,
+    do_reinstate_team,
+    do_release,
+    do_withdraw_team,
+)
 
 from .views import IdField, ObjectField, ScoringView, TextField
 
@@ -75,10 +83,10 @@ class LeagueStep(serializers.Serializer):
     """A step of a season.
 
     `rule` (rule), `plan` (divisions, rounds, seed), `deduct` (team, match_points, board_points, why),
-    `settle` (up, down) or `next` (name, joining, starts_on).
+    `settle` (up, down), `withdraw` and `reinstate` (team, why) or `next` (name, joining, starts_on).
     """
 
-    verb = serializers.ChoiceField(["rule", "plan", "deduct", "settle", "next"])
+    verb = serializers.ChoiceField(["rule", "plan", "deduct", "settle", "withdraw", "reinstate", "next"])
     uuid = serializers.UUIDField(required=False)
     rule = ObjectField(required=False)
     divisions = serializers.ListField(
@@ -296,6 +304,7 @@ def _team_row(league: League, one: Any) -> dict[str, Any]:
         "average": league.cut(row.points, row.innings),
         "pending": row.pending,
         "moves": league.step(row.key),
+        "left": has_left(league.state, row.key),
         "separated_by": one.separated_by,
         "values": None if one.by is None else [exactly(one.by.better), exactly(one.by.worse)],
     }
@@ -333,16 +342,24 @@ class SeasonView(ScoringView):
                 uuid=uuid,
             )
         elif verb == "deduct":
-            team = Team.objects.filter(competition=competition, pk=self._needed(told, "team")).first()
-            if team is None:
-                raise serializers.ValidationError({"team": _("There is no such team.")})
+            team = self._team(competition, told)
             amounts = {name: told.get(name) for name in ("match_points", "board_points")}
             do_deduct(team, self._needed(told, "why"), author, uuid=uuid, **amounts)
+        elif verb in ("withdraw", "reinstate"):
+            act = do_withdraw_team if verb == "withdraw" else do_reinstate_team
+            act(self._team(competition, told), self._needed(told, "why"), author, uuid=uuid)
         elif verb == "settle":
             do_settle_season(competition, author, up=told.get("up"), down=told.get("down"), uuid=uuid)
         else:
             return self._next(competition, told, author)
         return None
+
+    def _team(self, competition: Competition, told: dict[str, Any]) -> Team:
+        pk = self._needed(told, "team")
+        team = Team.objects.filter(competition=competition, pk=pk).select_related("competition").first()
+        if team is None:
+            raise serializers.ValidationError({"team": _("There is no such team.")})
+        return team
 
     def _next(self, competition: Competition, told: dict[str, Any], author: Author) -> Competition:
         access_next_season(self.actor, competition)

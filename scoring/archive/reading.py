@@ -15,6 +15,7 @@ from django.db import connection, transaction
 
 from scoring import ledger, projecting, records, summing
 from scoring.conducting import do_rebuild_competition
+from scoring.encounter_sums import do_rebuild_boards
 from scoring.models import Club, Competition, CompetitionProjection, Match, PracticePosition, PracticeSession
 from scoring.positions import do_ship_positions
 from scoring.rebuilding import do_rebuild
@@ -119,8 +120,9 @@ def _prove(proofs: Iterator[dict[str, Any]]) -> None:
             head = CompetitionProjection.objects.filter(competition=competition).first()
             if head is None or (head.seq, head.fingerprint) != (told["seq"], told["fingerprint"]):
                 raise Refused("not-proved", said("The ledger of %(name)s differs.", name=competition.name))
-    for pk in Competition.objects.order_by("pk").values_list("pk", flat=True):
-        summing.do_add_up(pk)
+    for competition in Competition.objects.order_by("pk"):
+        summing.do_add_up(competition.pk)
+        do_rebuild_boards(competition)
     for session in PracticeSession.objects.iterator(chunk_size=A_PART):
         if records.broken_at(session.entries.order_by("seq").iterator(chunk_size=A_PART)) is not None:
             raise Refused("not-proved", said("The ledger of practice %(number)s differs.", number=session.pk))

@@ -4,7 +4,13 @@ from .base import Identified, hash_secret, new_secret
 from .club import Club, Membership, Role
 from .competitions import Competition, Encounter, Group, Rounding, SquadMember, Stage, Team
 from .devices import PEN_LAPSE, ApiToken, Pen, TableLink
-from .events import CompetitionEntry, CompetitionProjection, CompetitionText, StandingSums
+from .events import (
+    CompetitionEntry,
+    CompetitionProjection,
+    CompetitionText,
+    EncounterSums,
+    StandingSums,
+)
 from .handicaps import HandicapDistance, HandicapProposal
 from .ledger import Authored, EntryText, ImportBatch, LedgerEntry, MatchEntry, RefusedEntry
 from .matches import Match
@@ -36,6 +42,7 @@ __all__ = [
     "CompetitionProjection",
     "CompetitionText",
     "Encounter",
+    "EncounterSums",
     "EntryText",
     "ExternalNumber",
     "Group",

@@ -159,6 +159,7 @@ class Encounter(Identified):
         CONFIRMED = "confirmed", _("confirmed")
         DISPUTED = "disputed", _("disputed")
         AWARDED = "awarded", _("awarded")
+        ANNULLED = "annulled", _("annulled")
 
     group = models.ForeignKey(Group, models.CASCADE, related_name="encounters")
     home = models.ForeignKey(Team, models.PROTECT, related_name="home_encounters")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from .competitions import Competition, Group
+from .competitions import Competition, Encounter, Group
 from .ledger import LedgerEntry
 from .players import Player
 
@@ -48,6 +48,20 @@ class CompetitionProjection(models.Model):
     seq = models.PositiveIntegerField(default=0)
     fingerprint = models.CharField(max_length=64, blank=True)
     state = models.JSONField(default=dict)
+
+
+class EncounterSums(models.Model):
+    """What the boards of an encounter came to, so that the tables of a season are read without its matches.
+
+    `boards`: by number as text, as `scoring.rules.teams.board_to_json` writes them; a board that is not
+    over is left out. Brought up to date by whoever writes one of these matches.
+    """
+
+    encounter = models.OneToOneField(Encounter, models.CASCADE, primary_key=True, related_name="sums")
+    boards = models.JSONField(default=dict)
+
+    class Meta:
+        verbose_name_plural = "encounter sums"
 
 
 class StandingSums(models.Model):

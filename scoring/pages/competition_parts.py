@@ -19,11 +19,13 @@ from scoring.rights import PARTS
 
 @dataclass(frozen=True)
 class Part:
-    """name: lazily translated. address: the name of a URL that takes the competition's pk."""
+    """name: lazily translated. address: the name of a URL that takes the competition's pk. part: of what is
+    published, where its own page judges that rather than `PARTS`, because more people than outsiders read it."""
 
     name: Any
     address: str
     to: Literal["everybody", "organisers"] = "everybody"
+    part: str | None = None
 
 
 LISTED = (
@@ -32,7 +34,7 @@ LISTED = (
     Part(_("Results"), "competition-results"),
     Part(_("Groups"), "competition-groups"),
     Part(_("Bracket"), "competition-bracket"),
-    Part(_("Teams"), "competition-teams"),
+    Part(_("Teams"), "competition-teams", part="standings"),
     Part(_("Prizes"), "competition-prizes"),
     Part(_("Wall screen"), "competition-wall"),
     Part(_("Calls for the room"), "competition-call-list"),
@@ -64,7 +66,7 @@ def parts_of(competition: Competition, actor: Actor) -> dict[str, list[dict[str,
     manages = actor.organises(competition.club_id, competition.pk)
     found: dict[str, list[dict[str, Any]]] = {"everybody": [], "organisers": []}
     for one in LISTED:
-        shown = PARTS.get(one.address)
+        shown = PARTS.get(one.address, one.part)
         if (one.to == "organisers" and not manages) or not (
             runs or shown is None or competition.shows(shown)
         ):

@@ -18,13 +18,13 @@ from scoring.access import Actor
 from scoring.encounter_steps import do_step
 from scoring.encounter_view import find_encounter, show_encounter, squad_choices, steps_of
 from scoring.models import Encounter
-from scoring.rules.averages import shown
 from scoring.rules.event.encounters import SIDES
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed, said
 
 from .fields import DayField, PlainForm
 from .gate import page
+from .line_up_changes import change_forms, do_change, squad_options
 from .sheet_form import read_sheet, sheet_rows
 from .teams import tried
 from .words import speak
@@ -115,11 +115,17 @@ def encounter(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     told = show_encounter(found, actor)
     act = request.POST.get("act", "") if request.method == "POST" else ""
     built = _forms(told, request.POST if act else None, act)
+    changing = change_forms(found, told, request.POST if act == "change-line-up" else None)
     extra: dict[str, Any] = {}
     if act in built:
         form = built[act]
         if tried(form, lambda given: do_step(found, actor, act, _given(form, given))):
             return redirect("encounter", pk=pk)
+    elif act == "change-line-up":
+        changed = do_change(request, found, actor, changing)
+        if changed is None:
+            return redirect("encounter", pk=pk)
+        extra = changed
     elif act in ("line-up", "sheet"):
         act_on = _enter_line_up if act == "line-up" else _enter_sheet
         extra = act_on(request, found, actor, told)
@@ -129,7 +135,7 @@ def encounter(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         extra = _plain(request, found, actor, act)
         if not extra:
             return redirect("encounter", pk=pk)
-    context = _context(found, actor, told, extra) | {
+    context = _context(found, actor, told, extra, changing) | {
         "forms": {name.replace("-", "_"): one for name, one in built.items()},
         "acted": act,
     }
@@ -237,7 +243,11 @@ def _sentence(refusal: Malformed | Refused) -> str:
 
 
 def _context(
-    found: Encounter, actor: Actor, told: dict[str, Any], extra: Mapping[str, Any]
+    found: Encounter,
+    actor: Actor,
+    told: dict[str, Any],
+    extra: Mapping[str, Any],
+    changing: Mapping[str, Any],
 ) -> dict[str, Any]:
     organises, own = told["organises"], told["your_sides"]
     sides = []
@@ -251,6 +261,7 @@ def _context(
                 "team": told[side],
                 "own": side in own,
                 "line_up": line_up,
+                "change": changing.get(side),
                 "form": _line_up_form(found, side, told, extra) if entry else None,
                 "may_ask": side in own and line_up["entered"] and told["status"] == "planned",
                 "may_look": organises and line_up["asked"] and told["status"] == "planned",
@@ -295,16 +306,7 @@ def _line_up_form(
     chosen = extra.get("tried", {}).get(side) or told["line_ups"][side]["players"]
     if chosen is None:
         chosen = [one.player_id for one in squad if not one.substitute]
-    choices = []
-    for one in squad:
-        average = shown(one.points or 0, one.innings, 3, "truncate") if one.innings else gettext("newcomer")
-        words = f"{one.player.full_name}, {average}"
-        choices.append(
-            (
-                one.player_id,
-                gettext("%(player)s, substitute") % {"player": words} if one.substitute else words,
-            )
-        )
+    choices = squad_options(found, side)
     return [
         {
             "number": number,
@@ -320,6 +322,7 @@ _WORDS = {
     "line-up-ask": _("organisers asked to look at the line-up"),
     "line-up-look": _("line-up looked at"),
     "reveal": _("both line-ups shown"),
+    "line-up-change": _("another player came in"),
     "postpone": _("postponement asked for"),
     "postpone-agree": _("postponement agreed"),
     "postpone-decline": _("postponement turned down"),

@@ -67,7 +67,7 @@ class Told:
             "table": self.tables.get(data.get("table", 0), gettext("another table")),
             "team": team,
             "meeting": self.meetings.get(data.get("encounter", 0), ""),
-            "to": self.teams.get(data.get("to", 0), ""),
+            "to": self.teams.get(data.get("to", 0), gettext("neither")),
         }
 
     def _entered(self, data: dict[str, Any]) -> str:
@@ -164,12 +164,15 @@ def _of_seasons() -> dict[str, str]:
         "captain": gettext("%(team)s: the captain was named."),
         "squad": gettext("%(team)s: %(who)s is in the squad."),
         "squad-leave": gettext("%(team)s: %(who)s left the squad."),
+        "team-withdraw": gettext("%(team)s withdrew from the season."),
+        "team-reinstate": gettext("%(team)s was brought back."),
         "season": gettext("The encounters of the season were drawn."),
         "season-settle": gettext("Promotion and relegation were settled."),
         "season-unsettle": gettext("Promotion and relegation are open again."),
         "line-up": gettext("A line-up is in: %(meeting)s."),
-        "line-up-ask": gettext("A new line-up was asked for: %(meeting)s."),
+        "line-up-ask": gettext("Organisers were asked to look at a line-up: %(meeting)s."),
         "line-up-look": gettext("A line-up was looked at: %(meeting)s."),
+        "line-up-change": gettext("%(who)s came in on a board: %(meeting)s."),
         "reveal": gettext("Both line-ups were revealed: %(meeting)s."),
         "postpone": gettext("A postponement was asked for: %(meeting)s."),
         "postpone-agree": gettext("The postponement was agreed to: %(meeting)s."),

@@ -14,22 +14,34 @@ from django.views.decorators.http import require_http_methods
 
 from scoring.access import Actor, NotVisible
 from scoring.conducting import read_state
-from scoring.encounter_rights import access_league, author_of, captain_of, find_league
+from scoring.encounter_rights import access_league, author_of, captain_of, find_league, reads_part
 from scoring.encounter_view import in_squad_order
 from scoring.league_tables import League, late, read_league, reasons_of
 from scoring.models import Competition, Encounter, Player, SquadMember, Team
 from scoring.rules.averages import shown
+from scoring.rules.event.leaving_teams import has_left
 from scoring.rules.event.season import rule_of
 from scoring.rules.match.checks import Refused
 from scoring.rules.ranking import Ranked
 from scoring.rules.said import Malformed
 from scoring.seasons import do_deduct
 from scoring.standing import criterion_name, exactly
-from scoring.teams import do_change_team, do_enter_team, do_register, do_release
+from scoring.teams import (
+    do_change_team,
+    do_enter_team,
+    do_register,
+    do_reinstate_team,
+    do_release,
+    do_withdraw_team,
+    read_leaving,
+)
 
 from .fields import NameField, PlainForm, add_reason, number
 from .gate import page
 from .words import short_name, speak
+
+# Rows of a list that are shown at once; of more, a part and the way to the rest.
+MOST_ROWS = 60
 
 
 class TeamForm(PlainForm):
@@ -74,6 +86,12 @@ class CaptainForm(PlainForm):
         self.fields["captain"].choices = [("", gettext("nobody")), *known]
 
 
+class LeaveForm(PlainForm):
+    """Why a whole team withdraws, or comes back."""
+
+    why = forms.CharField(label=_("Why"), max_length=500)
+
+
 class DeductForm(PlainForm):
     """Points that are taken from a team."""
 
@@ -115,13 +133,20 @@ def teams(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     if request.method == "POST" and tried(form, lambda told: _enter(competition, actor, told)):
         return redirect("competition-teams", pk=pk)
     league = read_league(competition)
+    shown = len(league.players) if "everybody" in request.GET else MOST_ROWS
+    schedule = reads_part(actor, competition, "schedule")
     context = {
         "competition": competition,
         "manages": actor.organises(competition.club_id, competition.pk),
         "league": league,
         "divisions": [_division(league, part) for part in league.divisions],
-        "rounds": _rounds(league),
-        "players": [_player_row(league, one, actor) for one in league.players],
+        **(
+            _rounds(league, request.GET.get("round"), reads_part(actor, competition, "results"))
+            if schedule
+            else {}
+        ),
+        "players": [_player_row(league, one, actor) for one in league.players[:shown]],
+        "more_players": len(league.players) > shown and len(league.players),
         "deductions": _deductions(league) if actor.names_open else [],
         "teams": sorted(league.teams.values(), key=lambda one: one.name),
         "form": form,
@@ -151,6 +176,7 @@ def _division(league: League, part: Any) -> dict[str, Any]:
                 "innings": one.row.innings,
                 "average": league.cut(one.row.points, one.row.innings),
                 "moves": league.step(one.row.key),
+                "left": has_left(league.state, one.row.key),
                 "why": _why(league, one, after),
             }
         )
@@ -168,17 +194,36 @@ def _why(league: League, one: Ranked, after: Ranked | None) -> dict[str, str] | 
     }
 
 
-def _rounds(league: League) -> list[dict[str, Any]]:
-    """Return the encounters by round, of all divisions together."""
-    by_round: dict[int, list[dict[str, Any]]] = {}
+def _rounds(league: League, chosen: str | None, results: bool) -> dict[str, Any]:
+    """Return the encounters by round, of all divisions together; of a long season one round and the others' numbers.
+
+    The round that is shown unless another is chosen: the first that is not finished, else the last.
+    """
+    by_round: dict[int, list[Encounter]] = {}
     for one in league.encounters:
-        by_round.setdefault(one.round, []).append(brief(league, one))
-    return [{"number": number, "encounters": by_round[number]} for number in sorted(by_round)]
+        by_round.setdefault(one.round, []).append(one)
+    numbers = sorted(by_round)
+    shown = numbers
+    if len(league.encounters) > MOST_ROWS:
+        now = next((at for at in numbers if any(is_open(one) for one in by_round[at])), numbers[-1])
+        shown = [int(chosen) if chosen in map(str, numbers) else now]
+    return {
+        "rounds": [
+            {"number": at, "encounters": [brief(league, one, results) for one in by_round[at]]}
+            for at in shown
+        ],
+        "other_rounds": numbers if len(shown) < len(numbers) else [],
+    }
 
 
-def brief(league: League, one: Encounter) -> dict[str, Any]:
-    """Return an encounter as a list shows it."""
-    points = league.points_of(one)
+def is_open(one: Encounter) -> bool:
+    """Whether an encounter is still to come to an end."""
+    return one.status not in (Encounter.Status.CONFIRMED, Encounter.Status.AWARDED, Encounter.Status.ANNULLED)
+
+
+def brief(league: League, one: Encounter, results: bool = True) -> dict[str, Any]:
+    """Return an encounter as a list shows it; results: the reader may see them."""
+    points = league.points_of(one) if results else None
     return {
         "encounter": one,
         "division": one.group.name if len(league.divisions) > 1 else "",
@@ -241,18 +286,21 @@ def team(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     state = read_state(found.competition)
     rule = rule_of(state)
     rows = Encounter.objects.select_related("home", "away", "group")
-    met = [
-        {"encounter": one, "late": late(one, state["encounters"][str(one.pk)], rule)}
-        for one in (rows.filter(home=found) | rows.filter(away=found)).order_by("round", "pk")
-    ]
+    own = list((rows.filter(home=found) | rows.filter(away=found)).order_by("round", "pk"))
+    shown = own if reads_part(actor, found.competition, "schedule") else []
+    met = [{"encounter": one, "late": late(one, state["encounters"][str(one.pk)], rule)} for one in shown]
     acts = manages or captain_of(actor, found)
+    gone = has_left(state, found.pk)
     context = {
+        "gone": gone,
+        "leaving": read_leaving(found, state, own) if manages and not gone else None,
         "team": found,
         "competition": found.competition,
         "manages": manages,
         "squad": [_member(one, actor) for one in squad],
         "captain": found.captain.shown_name(actor.names_open) if found.captain else None,
         "encounters": met,
+        "planned": bool(own),
         "to_do": [told for one in met for told in to_do(one, found, state)] if acts else [],
         "forms": built,
         "acted": act,
@@ -268,6 +316,8 @@ def _forms(found: Team, squad: list[SquadMember], posted: Any, act: str | None) 
             posted if act == "captain" else None, prefix="captain", initial=captain, squad=squad
         ),
         "deduct": DeductForm(posted if act == "deduct" else None, prefix="deduct"),
+        "leave": LeaveForm(posted if act == "leave" else None, prefix="leave"),
+        "return": LeaveForm(posted if act == "return" else None, prefix="return"),
     }
 
 
@@ -280,6 +330,10 @@ def _change(found: Team, actor: Actor, act: str | None, told: dict[str, Any]) ->
     elif act == "captain":
         captain = None if told["captain"] is None else Player.objects.get(pk=told["captain"])
         do_change_team(found, {"captain": captain}, author)
+    elif act == "leave":
+        do_withdraw_team(found, told["why"], author)
+    elif act == "return":
+        do_reinstate_team(found, told["why"], author)
     else:
         amounts = {name: told[name] for name in ("match_points", "board_points")}
         do_deduct(found, told["why"], author, **amounts)

@@ -128,12 +128,16 @@ def _check_together(merged: Mapping[str, Any], field: str) -> None:
         raise Malformed(f"{field}.distance", said("a set is a race to a distance: give both players one"))
 
 
+# Points or innings that a match can go to.
+LONGEST_DISTANCE = 1000
+
+
 def _distance(value: Any, field: str) -> list[int | None]:
     if value is None:
         return [None, None]
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise Malformed(field, said("two distances are needed here, one for each player"))
-    return [int_or_none(part, field, 1, 1000) for part in value]
+    return [int_or_none(part, field, 1, LONGEST_DISTANCE) for part in value]
 
 
 def _number(low: int, high: int) -> Any:

@@ -47,6 +47,21 @@ class Deduction:
     board_points: int | Fraction = 0
 
 
+def board_to_json(board: Result) -> list[Any]:
+    """Return a board as it is kept, without the keys of its sides: outcome, winner (0, 1 or None),
+    protested, and of each side points, innings, high run, distance and sets."""
+    winner = next((at for at, side in enumerate(board.sides) if side.key == board.winner), None)
+    sides = [[one.points, one.innings, one.high_run, one.distance, one.sets_won] for one in board.sides]
+    return [board.outcome, winner, board.protested, *sides]
+
+
+def board_from_json(data: Sequence[Any], keys: tuple[Any, Any]) -> Result:
+    """Return the board that `board_to_json` told, its sides under these keys."""
+    outcome, winner, protested, *told = data
+    first, second = (Side(key, *figures) for key, figures in zip(keys, told, strict=True))
+    return Result(first, second, outcome, None if winner is None else keys[winner], protested)
+
+
 def board_points(encounter: Encounter, counting: Counting = PLAIN) -> tuple[int | Fraction, int | Fraction]:
     """Return the board points of the home team and of the away team."""
     home: int | Fraction = 0

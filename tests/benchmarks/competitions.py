@@ -20,6 +20,8 @@ from tests.benchmarks.bench import database, interleaved, tell
 
 TIMES = 15
 CONFIRMED = 30
+# What each match has of its own; the rest is copied from a pattern.
+OWN = {"id", "uuid", "competition", "group", "encounter", "board", "entrant_a", "entrant_b"}
 
 
 def main() -> None:
@@ -121,13 +123,18 @@ def _league(name: str, leagues: int, rounds: int) -> Any:
         group = Group.objects.create(stage=stage, name=str(number + 1), order=number)
         players = [Player.objects.enrol("Ada", f"{name} {number} {at}") for at in range(23)]
         pairs = [pair for pair in combinations(players, 2) for _ in range(rounds)]
-        _write(cup, group, pairs, dice)
+        write(cup, group, pairs, dice)
     do_add_up(cup.pk)
     return cup
 
 
-def _write(cup: Any, group: Any, pairs: Sequence[Any], dice: random.Random) -> None:
-    """Write confirmed matches as rows, with the state that the ledger would have left."""
+def write(
+    cup: Any, group: Any, pairs: Sequence[Any], dice: random.Random, encounter: Any = None
+) -> list[Any]:
+    """Write confirmed matches as rows, with the state that the ledger would have left.
+
+    encounter: they are its boards, in order.
+    """
     from django.utils import timezone
 
     from scoring import projecting
@@ -141,10 +148,19 @@ def _write(cup: Any, group: Any, pairs: Sequence[Any], dice: random.Random) -> N
     shared = {
         field.name: getattr(pattern, field.name)
         for field in Match._meta.concrete_fields
-        if field.name not in {"id", "uuid", "competition", "group", "entrant_a", "entrant_b"}
+        if field.name not in OWN
     }
     matches = Match.objects.bulk_create(
-        Match(**shared, competition=cup, group=group, entrant_a=one, entrant_b=two) for one, two in pairs
+        Match(
+            **shared,
+            competition=cup,
+            group=group,
+            encounter=encounter,
+            board=None if encounter is None else board,
+            entrant_a=one,
+            entrant_b=two,
+        )
+        for board, (one, two) in enumerate(pairs, 1)
     )
     totals, colours = [], []
     now = timezone.now()
@@ -170,6 +186,7 @@ def _write(cup: Any, group: Any, pairs: Sequence[Any], dice: random.Random) -> N
         ]
     MatchProjection.objects.bulk_create(totals, batch_size=500)
     ColourProjection.objects.bulk_create(colours, batch_size=500)
+    return matches
 
 
 def _plans() -> None:

@@ -8,6 +8,7 @@ import time
 from django.core.management.base import BaseCommand, CommandError
 
 from scoring.conducting import do_rebuild_competition
+from scoring.encounter_sums import do_rebuild_boards
 from scoring.models import Competition, Match, PracticeSession
 from scoring.practising import do_rebuild_session
 from scoring.rebuilding import do_rebuild
@@ -44,7 +45,8 @@ class Command(BaseCommand):
         if sys.stdout.isatty():
             self.stdout.write("\r", ending="")
         for competition in Competition.objects.none() if wanted else Competition.objects.order_by("pk"):
-            for what in [*do_rebuild_competition(competition), *do_rebuild_sums(competition)]:
+            rebuilt = (do_rebuild_competition, do_rebuild_sums, do_rebuild_boards)
+            for what in [told for one in rebuilt for told in one(competition)]:
                 differing += 1
                 self.stderr.write(f"competition {competition.pk}: {what}")
         sessions = [] if wanted else list(PracticeSession.objects.order_by("pk").values_list("pk", flat=True))

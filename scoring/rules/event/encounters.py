@@ -6,16 +6,19 @@ state["encounters"]: by encounter id as text, each
   kept out of the ledger until both are in, and proved by the digest afterwards (`line_up_digest`);
 - asked: sides whose captain lets organisers look before that; looked: [side, user id] of who did;
 - revealed: None, or {home, away}: players by board, board 1 first, None where nobody stands;
+- replaced: after that, in order, {side, board, out, into}: who was on a board and who came;
 - proposed: None, or {side, on, due}: a postponement that waits for the other captain;
 - postponed: how often the days were moved; entered: the moment the sheet was handed over, or None;
 - boards: by number as text, confirmed, disputed or settled, as the away side answered;
-- award: None, or {to, walkover}: the team that it went to without play, None for neither.
+- award: None, or {to, walkover}: the team that it went to without play, None for neither;
+- left: {team, annul} of each that withdrew (`leaving_teams`), which makes the award; annul: nothing counts.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from itertools import zip_longest
 from typing import Any
 
 from scoring.rules.match.checks import Refused
@@ -47,11 +50,13 @@ def fresh(home: int, away: int, number: int, division: int, day: Mapping[str, st
         "asked": [],
         "looked": [],
         "revealed": None,
+        "replaced": [],
         "proposed": None,
         "postponed": 0,
         "entered": None,
         "boards": {},
         "award": None,
+        "left": [],
     }
 
 
@@ -71,6 +76,8 @@ def encounter_of(state: State, encounter: int) -> dict[str, Any]:
 
 def status_of(one: Mapping[str, Any], boards: int) -> str:
     """Return where an encounter stands, in the words of the model. boards: how many it has."""
+    if is_annulled(one):
+        return "annulled"
     if one["award"] is not None:
         return "awarded"
     if one["revealed"] is None:
@@ -82,10 +89,26 @@ def status_of(one: Mapping[str, Any], boards: int) -> str:
     return "confirmed" if len(one["boards"]) >= boards else "entered"
 
 
+def is_annulled(one: Mapping[str, Any]) -> bool:
+    """Whether an encounter counts for nobody, because a team that withdrew takes all of it along."""
+    return any(left["annul"] for left in one.get("left", ()))
+
+
 def boards_of(one: Mapping[str, Any]) -> int:
     """Return how many boards the revealed line-ups have; 0 before."""
     shown = one["revealed"]
     return max(len(shown["home"]), len(shown["away"])) if shown else 0
+
+
+def pairs_of(one: Mapping[str, Any]) -> list[tuple[int | None, int | None]]:
+    """Return who stands on each board, home before away; nothing before both line-ups are shown."""
+    shown = one["revealed"] or {"home": [], "away": []}
+    return list(zip_longest(shown["home"], shown["away"]))
+
+
+def meets(pair: tuple[int | None, int | None]) -> bool:
+    """Whether a match is played on a board: two players, who are not the same."""
+    return None not in pair and pair[0] != pair[1]
 
 
 def other(side: str) -> str:
@@ -130,6 +153,24 @@ def _reveal(state: State, entry: EventEntry) -> None:
         if one["line_ups"][side] != line_up_digest(entry.fields[f"{side}_salt"], entry.fields[side]):
             raise Refused("other-line-up", said("That is not the line-up that was entered."))
     one["revealed"] = {side: list(entry.fields[side]) for side in SIDES}
+
+
+def _substitute(state: State, entry: EventEntry) -> None:
+    """Let another player come in on a board, before it begins: who calls knows whether it has begun."""
+    one, side = encounter_of(state, entry.fields["encounter"]), entry.fields["side"]
+    if one["revealed"] is None:
+        raise Refused("no-line-up", said("The line-ups are not shown yet: enter another one instead."))
+    if one["award"] is not None:
+        raise Refused("awarded", said("This encounter was awarded."))
+    if one["entered"] is not None:
+        raise Refused("entered", said("The sheet was handed over already."))
+    board, player = int(_board(one, entry.fields["board"])), entry.fields["player"]
+    players = one["revealed"][side]
+    if player in players:
+        raise Refused("in-the-line-up", said("This player stands in the line-up already."))
+    change = {"side": side, "board": board, "out": players[board - 1], "into": player}
+    players[board - 1] = player
+    one.setdefault("replaced", []).append(change)
 
 
 # --- days ----------------------------------------------------------------------
@@ -222,8 +263,14 @@ def _settle(state: State, entry: EventEntry) -> None:
     one["boards"][key] = SETTLED
 
 
+def _nobody_left(one: Mapping[str, Any]) -> None:
+    if one.get("left"):
+        raise Refused("team-left", said("A team withdrew, which decides this. Bring the team back instead."))
+
+
 def _award(state: State, entry: EventEntry) -> None:
     one, to = encounter_of(state, entry.fields["encounter"]), entry.fields.get("to")
+    _nobody_left(one)
     if to not in (None, one["home"], one["away"]):
         raise Malformed("to", said("Name one of the two teams, or neither."))
     one["award"] = {"to": to, "walkover": bool(entry.fields.get("walkover"))}
@@ -234,6 +281,7 @@ def _lift(state: State, entry: EventEntry) -> None:
     one = encounter_of(state, entry.fields["encounter"])
     if one["award"] is None:
         raise Refused("not-awarded", said("This encounter was not awarded."))
+    _nobody_left(one)
     one["award"] = None
 
 
@@ -284,6 +332,9 @@ KINDS = {
     "line-up-ask": _kind(_ask, ("side",), side=_side),
     "line-up-look": _kind(_look, ("side", "user"), side=_side, user=an_id),
     "reveal": _kind(_reveal, tuple(_LINE_UPS), **_LINE_UPS),
+    "line-up-change": _kind(
+        _substitute, ("side", "board", "player", "why"), side=_side, board=_a_board, player=an_id
+    ),
     "postpone": _kind(_postpone, ("due", "why"), due=_day, on=_day, side=_side),
     "postpone-agree": _kind(_answer(True), ("side",), side=_side),
     "postpone-decline": _kind(_answer(False), ("side",), side=_side),

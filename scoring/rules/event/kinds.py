@@ -10,7 +10,7 @@ from scoring.rules.match.checks import Refused
 from scoring.rules.reading import a_choice, a_text
 from scoring.rules.said import Malformed, said
 
-from . import day, draws, encounters, entrants, publication, ranks, season
+from . import day, draws, encounters, entrants, leaving_teams, publication, ranks, season
 from .entry import FREE_TEXT, EventEntry, Kind, State
 
 # Each has KINDS, and start() for its part of the state; no two share a key.
@@ -22,6 +22,7 @@ _PARTS: tuple[Any, ...] = (
     ranks,
     season,
     encounters,
+    leaving_teams,
 )
 KINDS: Mapping[str, Kind] = {name: kind for part in _PARTS for name, kind in part.KINDS.items()}
 LONGEST_TEXT = 1000
@@ -66,9 +67,12 @@ def apply(state: State, entry: EventEntry) -> State:
     return after
 
 
-def fold(entries: Iterable[EventEntry]) -> State:
-    """Return the state that a whole ledger adds up to. Raises Refused for one that does not fit."""
-    state = start()
+def fold(entries: Iterable[EventEntry], after: State | None = None) -> State:
+    """Return the state that a whole ledger adds up to, or what comes `after` a state, which is used up.
+
+    Raises Refused for an entry that does not fit.
+    """
+    state = start() | (after or {})
     for entry in entries:
         KINDS[entry.kind].apply(state, entry)
     return state
