@@ -144,10 +144,13 @@ class CompetitionView(ScoringView):
         competition = self._find(pk, "manage")
         fields = self.read(CompetitionChange, instance=competition, partial=True)
         fields.pop("uuid", None)
+        published, parts = fields.pop("published", None), fields.pop("parts", None)
+        if published is not False and parts == []:
+            raise serializers.ValidationError({"parts": [_("Name a part, or send published: false.")]})
         with transaction.atomic():
-            self._publish(competition, fields.pop("published", None), fields.pop("parts", None))
             if fields:
                 do_write_competition(competition, fields)
+            self._publish(competition, published, parts)
         return self.answer(show_competition(competition))
 
     def _publish(self, competition: Competition, published: bool | None, parts: list[str] | None) -> None:
@@ -157,7 +160,5 @@ class CompetitionView(ScoringView):
             do_unpublish(competition, author)
         elif parts:
             do_show_exactly(competition, author, parts)
-        elif parts is not None:
-            raise serializers.ValidationError({"parts": [_("Name a part, or send published: false.")]})
         elif published:
             do_publish(competition, author)

@@ -121,6 +121,19 @@ class DrawOut(serializers.Serializer):
     stages = serializers.ListField(child=serializers.IntegerField())
 
 
+class DrawReadOut(DrawOut):
+    """A drawn stage; before anything is drawn `stage` is null, the lists are empty, the rest is left out."""
+
+    ALWAYS = frozenset({"stage", "rounds", "fixtures", "stages"})
+
+    def get_fields(self):
+        fields = super().get_fields()
+        for name, one in fields.items():
+            one.required = name in self.ALWAYS
+        fields["stage"].allow_null = True
+        return fields
+
+
 SHOWN = (
     "uuid", "way", "seed", "given", "order", "groups", "clubs", "double", "third_place", "after_draw",
     "order_of_four", "format",
@@ -169,7 +182,7 @@ class DrawView(CompetitionView):
     @extend_schema(
         operation_id="competitions_draw_read",
         parameters=[OpenApiParameter("stage", OpenApiTypes.INT, description="Left out: the latest draw.")],
-        responses=DrawOut,
+        responses=DrawReadOut,
     )
     def get(self, request, pk: int):
         competition = self.competition("read", "bracket")

@@ -30,7 +30,7 @@ from scoring.rules.event.entry import State
 from scoring.rules.said import Malformed, said
 
 from .draws import CompetitionView
-from .paging import LARGEST_ID, number_from, query_number
+from .paging import LARGEST_ID, ByIdPagination, number_from, query_number
 from .states import ConflictOut
 from .views import IdField, TextField
 
@@ -187,6 +187,8 @@ class CompetitionEntriesView(CompetitionView):
     """The ledger of a competition."""
 
     serializer_class = CompetitionEntryOut
+    # Only so that the schema shows a list of pages; `after` turns them.
+    pagination_class = ByIdPagination
 
     @extend_schema(
         operation_id="competitions_entries_list",
