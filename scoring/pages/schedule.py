@@ -17,6 +17,7 @@ from scoring.access import Actor
 from scoring.conducting import read_state
 from scoring.models import Match
 from scoring.programme import ENDED, in_time, is_disputed, last_first, matches_of, read_schedule, whole
+from scoring.undecided import awaits_extra
 
 from .competition_front import reopened, visible_parts
 from .competitions import competition_or_404
@@ -131,6 +132,9 @@ def _result(one: Shown, actor: Actor) -> dict[str, Any]:
     with_sets = bool(one.match.format.get("sets_to_win"))
     innings = max((side.figures.innings for side in one.sides if side.figures), default=0)
     ended_by = one.match.projection.state.get("ended_by")
+    how = "" if ended_by == "limit" else ended_words(ended_by)
+    if awaits_extra(one.match):
+        how = gettext("drawn, needs extra innings")
     return {
         "one": one,
         "ended": ended and timezone.localtime(ended),
@@ -138,7 +142,7 @@ def _result(one: Shown, actor: Actor) -> dict[str, Any]:
         "innings": innings,
         "provisional": one.status != "confirmed",
         "protested": is_disputed(one.match),
-        "how": "" if ended_by == "limit" else ended_words(ended_by),
+        "how": how,
         "sides": [
             {
                 "name": short_name(whole(side.player), actor),

@@ -26,6 +26,10 @@ export class More {
         for (const shown of all('[data-slot="offer-extra"], [data-slot="needs-extra"]')) {
             shown.hidden = !draw;
         }
+        // In a knock-out a draw is played on: then that is the one main button.
+        const playOn = draw && all('[data-slot="needs-extra"]').length > 0;
+        slot('offer-extra').classList.toggle('btn-main', playOn);
+        one('.done [data-act="confirm"]').classList.toggle('btn-main', !playOn);
         for (const button of all('[data-needs="clock"]')) {
             button.hidden = !this.page.clock.there;
         }
