@@ -22,6 +22,7 @@ from scoring.rules.event.encounters import SIDES
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed, said
 
+from .event_forms import sent_id
 from .fields import DayField, PlainForm
 from .gate import page
 from .line_up_changes import change_forms, do_change, squad_options
@@ -185,7 +186,7 @@ def _enter_line_up(
     """Enter a line-up; one that is irregular is shown with its warnings first, and entered when sent again."""
     side = request.POST.get("side", "")
     sent = [request.POST.get(f"board_{number}", "") for number in range(1, told["board_count"] + 1)]
-    players = [int(one) if one.isdecimal() else None for one in sent]
+    players = [sent_id(one) or None for one in sent]
     chosen = ",".join(sent)
     given = {"side": side, "players": players}
     extra: dict[str, Any] = {"tried": {side: players}}

@@ -36,6 +36,7 @@ from scoring.teams import (
     read_leaving,
 )
 
+from .event_forms import sent_id
 from .fields import NameField, PlainForm, add_reason, number
 from .gate import page
 from .words import short_name, speak
@@ -340,10 +341,8 @@ def _change(found: Team, actor: Actor, act: str | None, told: dict[str, Any]) ->
 
 
 def _release(request: HttpRequest, found: Team, actor: Actor) -> bool:
-    player = request.POST.get("player", "")
-    row = SquadMember.objects.filter(
-        team=found, until=None, player=player if player.isdecimal() else 0
-    ).first()
+    player = sent_id(request.POST.get("player"))
+    row = SquadMember.objects.filter(team=found, until=None, player=player).first()
     if row is None:
         return False
     do_release(found, row.player, author_of(actor, True))

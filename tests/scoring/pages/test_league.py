@@ -137,3 +137,15 @@ def test_a_captain_finds_the_own_team_from_the_own_page():
     league = League()
     page = signed_in(league.squad(league.home)[0].user).get("/you/").content.decode()
     assert f"/teams/{league.home.pk}/" in page
+
+
+@pytest.mark.parametrize("number", ["9223372036854775808", "9" * 5000, "٣", "-1"])
+def test_numbers_that_are_nobodys_are_read_as_nobody(number):
+    league = League()
+    captain, organiser = signed_in(league.squad(league.home)[0].user), signed_in(cast.make_organiser())
+    told = line_up(league, league.home, number)
+    assert captain.post(f"/encounters/{league.encounter.pk}/", told).status_code in (200, 302)
+    released = {"act": "release", "player": number}
+    assert organiser.post(f"/teams/{league.home.pk}/", released).status_code == 200
+    assert organiser.get("/players/merge/", {"gone": number, "into": number}).status_code == 200
+    assert league.home.squad.filter(until=None).count() == 5
