@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import json
 import zipfile
+import zlib
 from collections.abc import Iterator
 from typing import IO, Any
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.hashers import make_password
+from django.core.exceptions import ObjectDoesNotExist, ValidationError
 from django.core.management.color import no_style
-from django.db import connection, transaction
+from django.db import DataError, IntegrityError, connection, transaction
 
 from scoring import ledger, projecting, records, summing
 from scoring.conducting import do_rebuild_competition
@@ -26,6 +28,13 @@ from .shapes import MANIFEST, PROOFS, VERSION, Shape, row_from_json, shapes
 from .writing import proof_of_match
 
 A_PART = 500
+# No row is longer, so that memory does not grow with what somebody packed into a small file.
+LONGEST_LINE = 64_000_000
+# What a file brings about that is damaged or was written by somebody else.
+UNREADABLE = (
+    zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, LookupError, AttributeError, TypeError, ValueError,
+    OverflowError, ValidationError, ObjectDoesNotExist, IntegrityError, DataError,
+)  # fmt: skip
 
 
 @transaction.atomic
@@ -45,7 +54,7 @@ def read_archive(source: IO[bytes]) -> dict[str, Any]:
                 _store(shape, _lines(archive, told[name]))
             _reset_sequences()
             _prove(_lines(archive, told[PROOFS]))
-    except (zipfile.BadZipFile, KeyError, TypeError, ValueError) as error:
+    except UNREADABLE as error:
         raise Refused("unreadable", said("This is no archive of a club: %(why)s.", why=str(error))) from error
     do_ship_positions()
     return manifest
@@ -69,7 +78,8 @@ def check_empty() -> None:
 
 
 def _manifest(archive: zipfile.ZipFile) -> dict[str, Any]:
-    manifest = json.loads(archive.read(MANIFEST))
+    with archive.open(MANIFEST) as member:
+        manifest = json.loads(member.read(LONGEST_LINE))
     if manifest["format"] != "cushion-ledger-club" or manifest["version"] != VERSION:
         raise Refused("unreadable", said("The archive is of another format or version."))
     return manifest
@@ -79,7 +89,9 @@ def _lines(archive: zipfile.ZipFile, told: dict[str, Any]) -> Iterator[dict[str,
     """Yield the rows of a member; Refused (changed) at its end where it is not the one that was written."""
     digest, count = hashlib.sha256(), 0
     with archive.open(told["name"]) as member:
-        for line in member:
+        while line := member.readline(LONGEST_LINE + 1):
+            if len(line) > LONGEST_LINE:
+                raise Refused("unreadable", said("The archive holds a row that is too long."))
             digest.update(line)
             count += 1
             yield json.loads(line)

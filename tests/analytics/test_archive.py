@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from analytics.models import FollowedMatch, LookedAt, MeasuredSet, Prediction
 from scoring import importing, ledger
+from scoring.archive import reading
 from scoring.archive.reading import read_archive
 from scoring.archive.shapes import shapes
 from scoring.archive.writing import write_archive
@@ -157,7 +158,7 @@ def test_passwords_come_along_only_where_asked():
 
 
 @pytest.mark.django_db
-def test_what_is_not_empty_or_not_as_it_was_written_is_refused():
+def test_what_is_not_empty_or_not_as_it_was_written_is_refused(monkeypatch):
     fill()
     data = written()
     with pytest.raises(Refused) as refused:
@@ -172,12 +173,23 @@ def test_what_is_not_empty_or_not_as_it_was_written_is_refused():
         (changed(data, "proofs.jsonl", b'"sha256":"', b'"sha256":"0', mend=True), "not-proved"),
         (changed(data, "manifest.json", b'"version": 1', b'"version": 2', mend=False), "unreadable"),
         (changed(data, "scoring.player.jsonl", b'"guest"', b'"guests"', mend=True), "unreadable"),
+        (
+            changed(data, "scoring.match.jsonl", b'"created_at":"20', b'"created_at":"zz', mend=True),
+            "unreadable",
+        ),
+        (changed(data, "scoring.player.jsonl", b"{", b"[{", mend=True), "unreadable"),
+        (changed(data, "proofs.jsonl", b'"match":', b'"match":77', mend=True), "unreadable"),
+        (changed(data, "manifest.json", b"{", b"[1]\n{", mend=False), "unreadable"),
     ):
         with pytest.raises(Refused) as refused:
             read_archive(io.BytesIO(bad))
         assert refused.value.code == code
         assert (MatchEntry.objects.count(), Match.objects.count(), Player.objects.count()) == (0, 0, 0)
     assert PracticePosition.objects.count() == 0
+    monkeypatch.setattr(reading, "LONGEST_LINE", 50)
+    with pytest.raises(Refused) as refused:
+        read_archive(io.BytesIO(data))
+    assert refused.value.code == "unreadable"
 
 
 @pytest.mark.django_db
