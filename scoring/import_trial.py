@@ -57,10 +57,14 @@ class Twin:
 
 
 class Trial:
-    """A file, read as a batch says; every part is worked out when it is asked for."""
+    """A file, read as a batch says; every part is worked out when it is asked for.
 
-    def __init__(self, batch: ImportBatch) -> None:
+    folds: whether lists of innings are tried against the rules; whoever brings them in folds them anyway.
+    """
+
+    def __init__(self, batch: ImportBatch, *, folds: bool = True) -> None:
         self.batch, self.options = batch, batch.options
+        self._folds = folds
         self.kind = batch.kind
         self.club = batch.club
         self.zone = zoneinfo.ZoneInfo(self.club.time_zone)
@@ -204,7 +208,8 @@ class Trial:
             except Malformed as error:
                 yield Problem(draft.line, "", error.reason)
                 continue
-            trouble = trouble_of(draft, form, self.games[draft.discipline], self.rule_set)
+            game = self.games[draft.discipline]
+            trouble = trouble_of(draft, form, game, self.rule_set) if self._folds else None
             if trouble is not None:
                 yield Problem(draft.line, "", trouble)
 
@@ -318,6 +323,11 @@ class Trial:
             "numbers": 0,
             "matches": len(matches),
         }
+
+    @property
+    def without_runs(self) -> bool:
+        """Whether no match comes with its innings."""
+        return all(one.runs is None for one in self.read.matches)
 
     @property
     def without_innings(self) -> int:

@@ -6,19 +6,16 @@ names what it made by uuid: {players, memberships, matches}, and numbers as [iss
 
 from __future__ import annotations
 
-import datetime
-import uuid as uuids
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from django.db import models, transaction
 from django.utils import timezone
 
 from scoring import summing
-from scoring.following import gathered
-from scoring.import_trial import NEW, SKIP, Trial
-from scoring.ledger import Author
+from scoring.import_making import Prepared
+from scoring.import_trial import Trial
 from scoring.models import (
     Club,
     Competition,
@@ -30,21 +27,13 @@ from scoring.models import (
     Membership,
     Player,
     PlayerName,
-    search_key,
 )
-from scoring.models.base import today
-from scoring.rules.importing.columns import KINDS, PLAYERS
-from scoring.rules.importing.drafts import MatchDraft, PlayerDraft
-from scoring.rules.importing.sheets import entries_of
+from scoring.rules.importing.columns import KINDS
 from scoring.rules.importing.table import decode, digest, read_table
-from scoring.rules.importing.values import parted
 from scoring.rules.match.checks import Refused
 from scoring.rules.said import Malformed, Said, said
 from scoring.storable import fit_to_store
-from scoring.whole_sheets import erase_sheets, write_sheets
-
-# Matches that are stored at once.
-A_PART = 250
+from scoring.whole_sheets import erase_sheets
 
 
 def do_open_batch(
@@ -78,9 +67,13 @@ def _is_closed(wanted: Iterable[int | None]) -> bool:
 def _held_draft(pk: int) -> ImportBatch:
     """Return a batch as it is now, held until the transaction ends. Raises Refused for one that is no draft."""
     batch = ImportBatch.objects.select_for_update(of=("self",)).select_related("club").filter(pk=pk).first()
+    _check_draft(batch)
+    return batch
+
+
+def _check_draft(batch: ImportBatch | None) -> None:
     if batch is None or not batch.options.get("draft"):
         raise Refused("written", said("This file was brought in already, or thrown away."))
-    return batch
 
 
 @transaction.atomic
@@ -98,155 +91,45 @@ def do_drop(batch: ImportBatch) -> None:
     _held_draft(batch.pk).delete()
 
 
-@transaction.atomic
 def do_write(batch: ImportBatch, user: Any) -> ImportBatch:
     """Bring a file in, all of it or nothing. Raises Refused with what stands in the way."""
-    batch = _held_draft(batch.pk)
-    if _is_closed([batch.competition_id]):
-        raise Refused(
-            "closed", said("This competition is closed. Open it again first; everybody will see it.")
-        )
-    trial = Trial(batch)
+    for _done, _of in write_in_steps(batch, user):
+        pass
+    return ImportBatch.objects.get(pk=batch.pk)
+
+
+def write_in_steps(batch: ImportBatch, user: Any) -> Iterator[tuple[int, int]]:
+    """Bring a file in, telling (matches made ready, matches) on the way; whoever stops before the end, in nothing.
+
+    Everything is made ready while nobody waits; one short transaction at the end stores it. What holds
+    of the club is asked once more there. Raises Refused, before the first step where that can be.
+    """
+    batch = ImportBatch.objects.select_related("club", "competition").get(pk=batch.pk)
+    _check_draft(batch)
+    trial = Trial(batch, folds=False)
     if not trial.is_ready:
         raise Refused("not-ready", said("Something is to be chosen or mended first."))
-    writer = _Writer(batch, trial)
-    if batch.kind == PLAYERS:
-        writer.write_players()
-    else:
-        writer.write_matches()
-    kept = {
-        name: value
-        for name, value in batch.options.items()
-        if name not in ("draft", "text", "people", "rows", "again")
-    }
-    batch.options = kept | {"columns": trial.columns, "heads": list(trial.table.heads)}
-    batch.made, batch.made_at, batch.user = writer.made, timezone.now(), user
-    batch.save()
-    return batch
-
-
-class _Writer:
-    """What is being made of one batch."""
-
-    def __init__(self, batch: ImportBatch, trial: Trial) -> None:
-        self.batch, self.trial = batch, trial
-        self.made: dict[str, list[Any]] = {"players": [], "memberships": [], "numbers": [], "matches": []}
-
-    def write_players(self) -> None:
-        """Enrol players, and add numbers and memberships to those who are there."""
-        chosen = {twin.line: twin.choice for twin in self.trial.twins}
-        drafts = [one for one in self.trial.read.players if chosen.get(one.line) != SKIP]
-        fresh = [one for one in drafts if chosen.get(one.line, NEW) == NEW]
-        enrolled = self._enrol([(one.given, one.family, one.guest) for one in fresh])
-        players = {one.line: player for one, player in zip(fresh, enrolled, strict=True)}
-        known = {one.line: int(chosen[one.line] or 0) for one in drafts if one.line not in players}
-        old = Player.objects.in_bulk(known.values())
-        players |= {line: old[pk] for line, pk in known.items()}
-        self._number([(players[one.line], one.issuer, one.number) for one in drafts if one.number])
-        self._belong([(players[one.line], one) for one in drafts if not one.guest])
-
-    def _enrol(self, names: list[tuple[str, str, bool]]) -> list[Player]:
-        """Return new players, nobody's name open to outsiders."""
-        user = self.batch.user
-        players = Player.objects.bulk_create(
-            [Player(guest=guest, created_by=user) for *_name, guest in names], batch_size=500
-        )
-        PlayerName.objects.bulk_create(
-            [
-                PlayerName(
-                    player=player, given=given, family=family, search_key=search_key(f"{given} {family}")
-                )
-                for player, (given, family, _guest) in zip(players, names, strict=True)
-            ],
-            batch_size=500,
-        )
-        self.made["players"] += [str(player.uuid) for player in players]
-        return players
-
-    def _number(self, wanted: list[tuple[Player, str, str]]) -> None:
-        there = {(row.issuer, row.number) for row in ExternalNumber.objects.all()}
-        rows = [
-            ExternalNumber(player=player, issuer=issuer, number=number)
-            for player, issuer, number in wanted
-            if (issuer, number) not in there
-        ]
-        ExternalNumber.objects.bulk_create(rows, batch_size=500)
-        self.made["numbers"] += [[row.issuer, row.number] for row in rows]
-
-    def _belong(self, wanted: list[tuple[Player, PlayerDraft]]) -> None:
-        there = set(Membership.objects.filter(club=self.batch.club).values_list("player", flat=True))
-        rows = [
-            Membership(player=player, club=self.batch.club, since=one.since or today(), until=one.until)
-            for player, one in wanted
-            if player.pk not in there
-        ]
-        Membership.objects.bulk_create(rows, batch_size=500)
-        self.made["memberships"] += [str(row.uuid) for row in rows]
-
-    def write_matches(self) -> None:
-        """Write matches through the ledger, the batch being the author of each entry."""
-        drafts = [one for one in self.trial.read.matches if one.line not in self.trial.skipped]
-        players = self._people(drafts)
-        author = Author(batch_id=self.batch.pk, organises=True)
-        # Sums follow once, at the end.
-        with gathered():
-            for begin in range(0, len(drafts), A_PART):
-                self._write_part(drafts[begin : begin + A_PART], players, author)
-
-    def _write_part(self, drafts: list[MatchDraft], players: dict[str, Player], author: Author) -> None:
-        rows = [
-            self._match(draft, tuple(players[person.key] for person in draft.players)) for draft in drafts
-        ]
-        Match.objects.bulk_create(rows)
-        told = list(zip(drafts, rows, strict=True))
-        refused = write_sheets([(row, self._sent(draft, row)) for draft, row in told], author)
-        if refused:
-            match, outcome = refused[0]
-            line = next(draft.line for draft, row in told if row is match)
+    prepared = Prepared(batch, trial)
+    yield from prepared.steps()
+    with transaction.atomic():
+        held = _held_draft(batch.pk)
+        if _is_closed([held.competition_id]):
             raise Refused(
-                "refused", said("Line %(line)s: %(reason)s", line=line, reason=outcome.reason or "")
+                "closed", said("This competition is closed. Open it again first; everybody will see it.")
             )
-        self.made["matches"] += [str(row.uuid) for row in rows]
-
-    def _people(self, drafts: list[MatchDraft]) -> dict[str, Player]:
-        needed = {person.key for draft in drafts for person in draft.players}
-        named = [one for one in self.trial.people if one.key in needed]
-        fresh = [one for one in named if one.choice == NEW]
-        # Whether they belong to the club is not known: guests, until somebody says otherwise.
-        enrolled = self._enrol([(*parted(one.person.name), True) for one in fresh])
-        players = {one.key: player for one, player in zip(fresh, enrolled, strict=True)}
-        issuer = self.trial.presumed.issuer
-        self._number(
-            [(players[one.key], issuer, one.person.number) for one in fresh if one.person.number and issuer]
-        )
-        old = {one.key: int(one.choice or 0) for one in named if one.choice != NEW}
-        found = Player.objects.in_bulk(old.values())
-        return players | {key: found[pk] for key, pk in old.items()}
-
-    def _match(self, draft: MatchDraft, pair: tuple[Player, ...]) -> Match:
-        game = self.trial.games[draft.discipline]
-        form = self.trial.format_of(draft)
-        return Match(
-            club=self.batch.club,
-            competition=self.batch.competition,
-            discipline_code=game.code,
-            discipline=game.to_json(),
-            format=form,
-            rule_set=self.trial.rule_set.to_json(),
-            entrant_a=pair[0],
-            entrant_b=pair[1],
-            distance_a=form["distance"][0],
-            distance_b=form["distance"][1],
-            created_by=self.batch.user,
-        )
-
-    def _sent(self, draft: MatchDraft, row: Match) -> list[dict[str, Any]]:
-        noon = datetime.datetime.combine(draft.day, datetime.time(12), self.trial.zone)
-        told = {"device_time": noon.isoformat(), "offline": True}
-        entries = entries_of(draft, row.entrant_ids, self.batch.source)
-        return [
-            entry | told | {"uuid": str(uuids.uuid4()), "after": seq} for seq, entry in enumerate(entries)
-        ]
+        if (held.options, held.competition_id) != (batch.options, batch.competition_id):
+            raise Refused("changed", said("Somebody chose otherwise meanwhile. Look at it again."))
+        if Trial(held).seen_before != trial.seen_before:
+            raise Refused("changed", said("Somebody brought the same file in meanwhile. Look at it again."))
+        prepared.store()
+        kept = {
+            name: value
+            for name, value in batch.options.items()
+            if name not in ("draft", "text", "people", "rows", "again")
+        }
+        held.options = kept | {"columns": trial.columns, "heads": list(trial.table.heads)}
+        held.made, held.made_at, held.user = prepared.made, timezone.now(), user
+        held.save()
 
 
 # --- taking it back --------------------------------------------------------------

@@ -207,16 +207,20 @@ class _Desk:
     received: datetime.datetime = field(default_factory=timezone.now)
 
     def __post_init__(self) -> None:
-        projection = self.match.projection
-        self.setup = projecting.setup_of(self.match)
-        self.before: State = projection.state
-        self.state: State = projection.state
-        self.fingerprint: str = projection.fingerprint
+        self._begin()
         self.stored: list[MatchEntry] = []
         self.texts: list[EntryText] = []
         self.rows: list[Row] = []
         self.refolded = False
         self._book: Book | None = None
+
+    def _begin(self) -> None:
+        """Take up the ledger where it stands."""
+        projection = self.match.projection
+        self.setup = projecting.setup_of(self.match)
+        self.before: State = projection.state
+        self.state: State = projection.state
+        self.fingerprint: str = projection.fingerprint
 
     # Reading
 

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from scoring.models import ColourProjection, Match, MatchProjection, StrokeProjection
@@ -73,15 +73,14 @@ def store(
             ColourProjection.objects.filter(match=match, colour=side).update(**columns)
 
 
-def whole(match: Match, setup: Setup, state: State, dated: Times, last: Last) -> list[Any]:
-    """Return the unsaved rows of a match whose whole ledger is written at once: of it, and of both colours."""
+def whole(
+    match: Match, setup: Setup, state: State, dated: Times, last: Last
+) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """Return the columns of a match whose whole ledger is written at once, and those of both colours."""
     last_at, fingerprint = last
-    columns = match_columns(state, dated)
-    row = MatchProjection(match=match, state=state, last_at=last_at, fingerprint=fingerprint, **columns)
-    sides = [
-        ColourProjection(match=match, colour=side, **colour_columns(setup, state, side)) for side in COLOURS
-    ]
-    return [row, *sides]
+    head = {"match_id": match.pk, "state": state, "last_at": last_at, "fingerprint": fingerprint}
+    sides = [{"match_id": match.pk, "colour": side, **colour_columns(setup, state, side)} for side in COLOURS]
+    return head | match_columns(state, dated), sides
 
 
 def store_strokes(match: Match, state: State, rows: Iterable[Row], dated: Times, *, anew: bool) -> None:
@@ -92,37 +91,40 @@ def store_strokes(match: Match, state: State, rows: Iterable[Row], dated: Times,
 
 
 def stroke_rows(match: Match, state: State, rows: Iterable[Row], dated: Times) -> list[StrokeProjection]:
-    """Return the unsaved rows of strokes and whole innings; dated as their place was."""
-    return [
-        StrokeProjection(
-            match=match,
-            place=row["place"],
-            seq=row["seq"],
-            order=row["order"],
-            set_number=row["set"],
-            inning=row["inning"],
-            colour=row["colour"],
-            player_id=state["players"][row["colour"]],
-            kind=row["kind"],
-            run=row["run"],
-            counts=row["counts"],
-            opening=row["opening"],
-            extra=row["extra"],
-            family_tried=row["tried"],
-            family_made=row["made"],
-            ruling_valid=row["valid"],
-            cushions=row["cushions"],
-            reason=row["reason"],
-            details=row["details"] or None,
-            flags=row["codes"],
-            dated_at=dated[row["place"]],
-        )
-        for row in rows
-    ]
+    """Return the unsaved rows of strokes and whole innings."""
+    return [StrokeProjection(**columns) for columns in stroke_columns(match, state, rows, dated)]
+
+
+def stroke_columns(match: Match, state: State, rows: Iterable[Row], dated: Times) -> Iterator[dict[str, Any]]:
+    """Give the columns of strokes and whole innings; dated as their place was."""
+    for row in rows:
+        yield {
+            "match_id": match.pk,
+            "place": row["place"],
+            "seq": row["seq"],
+            "order": row["order"],
+            "set_number": row["set"],
+            "inning": row["inning"],
+            "colour": row["colour"],
+            "player_id": state["players"][row["colour"]],
+            "kind": row["kind"],
+            "run": row["run"],
+            "counts": row["counts"],
+            "opening": row["opening"],
+            "extra": row["extra"],
+            "family_tried": row["tried"],
+            "family_made": row["made"],
+            "ruling_valid": row["valid"],
+            "cushions": row["cushions"],
+            "reason": row["reason"],
+            "details": row["details"] or None,
+            "flags": row["codes"],
+            "dated_at": dated[row["place"]],
+        }
 
 
 def row_of(stroke: StrokeProjection) -> Row:
-    """Return the row that `stroke_rows` stored."""
+    """Return the row that `stroke_columns` gave."""
     return {
         "order": stroke.order,
         "place": stroke.place,

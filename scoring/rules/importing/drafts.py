@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from typing import Any
 
 from scoring.rules.said import Malformed, Said, said
@@ -32,7 +33,7 @@ class Person:
     name: str = ""
     number: str = ""
 
-    @property
+    @cached_property
     def key(self) -> str:
         """What tells two people of a file apart; one who has a number is known by it."""
         return f"number {self.number.casefold()}" if self.number else f"name {plain_name(self.name)}"
@@ -105,6 +106,7 @@ class Presumed:
     today: datetime.date | None = None
 
 
+@lru_cache(5000)
 def plain_name(name: str) -> str:
     """Return a name as it is compared: the family name last, however it was written."""
     return plain(" ".join(values.parted(name)))
