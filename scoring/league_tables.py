@@ -168,7 +168,10 @@ def read_league(competition: Competition) -> League:
 
 
 def _whole(told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
-    """Return who stood on a board, under the id it names: the record that it was merged into, if any."""
+    """Return who stood on a board, under the id it names: the record that it was merged into, if any.
+
+    That record stands under its own id too.
+    """
     ids = {
         pk
         for one in told
@@ -178,7 +181,8 @@ def _whole(told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
         if pk is not None
     }
     rows = Player.objects.select_related("name", "merged_into__name").filter(pk__in=ids)
-    return {one.pk: one.merged_into or one for one in rows}
+    whole = {one.pk: one.merged_into or one for one in rows}
+    return whole | {one.pk: one for one in whole.values()}
 
 
 def meeting(encounter: Encounter, one: Mapping[str, Any] | None, kept: Mapping[str, Any]) -> Met:

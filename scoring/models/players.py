@@ -95,7 +95,10 @@ class Player(Identified):
 
         `names_open`: the reader is somebody the club knows (signed in, or a device at a
         table) and sees whole names; else what the player agreed to, once published.
+        A record that was merged has the name of the one it is read as.
         """
+        if self.merged_into_id is not None:
+            return self.merged_into.shown_name(names_open)
         if names_open:
             return self.full_name
         name = self.name_or_none

@@ -60,6 +60,7 @@ def contact_words(contacts: list[dict]) -> list[dict]:
 
 def short_name(player: Player, actor: Actor) -> str:
     """Return the name for narrow columns: the surname where the whole name may be shown."""
+    player = player.merged_into or player
     whole_name = player.published and player.consent == Player.Consent.FULL
     if actor.names_open or whole_name:
         return player.surname

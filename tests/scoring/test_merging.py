@@ -8,12 +8,16 @@ from django.urls import reverse
 
 from scoring import importing
 from scoring.access import Actor
+from scoring.drawing import Asked, do_draw
 from scoring.handicapping import own_distances
+from scoring.ledger import Author
 from scoring.merging import do_merge, do_undo_merge, proposals
 from scoring.models import Club, ExternalNumber, HandicapDistance, Match, Player, PlayerMerge
+from scoring.publishing import do_publish
 from scoring.rules.match.checks import Refused
 from scoring.totals import read_totals
 from tests import cast
+from tests.scoring.event.league import League
 
 NAMES = ("Mira Quendal", "Joost Vilemeer", "Ronja Astavik", "Emil Karnhof")
 
@@ -174,3 +178,28 @@ def test_distances_of_both_records_are_one_history(club):
     other = cast.make_player("Brinsel")
     day = datetime.date(2026, 1, 1)
     assert own_distances((into, other), "three-cushion", day, [40, 40])[0] == 33
+
+
+@pytest.mark.django_db
+def test_outsiders_read_the_name_a_merged_record_is_read_under():
+    cup = cast.make_competition()
+    gone, other = (cast.make_player(one, consent="full", published=True) for one in ("Quendal", "Vilemeer"))
+    do_draw(cup, Asked("knockout", [gone.pk, other.pk]), Author(organises=True))
+    do_publish(cup, Author(organises=True))
+    do_merge(gone, cast.make_player("Astavik", consent="none", published=True), None)
+    for path in ("bracket/", "drawn/"):
+        assert "Quendal" not in cast.client_for().get(f"/competitions/{cup.pk}/{path}").content.decode()
+    for path in (f"competitions/{cup.pk}/entrants/", f"players/{gone.pk}/"):
+        assert "Quendal" not in cast.client_for().get(f"/api/{path}").content.decode()
+
+
+@pytest.mark.django_db
+def test_a_season_stands_after_one_of_its_players_was_merged():
+    league = League()
+    league.play()
+    gone, into = league.squad(league.home)[1], cast.make_player("Zandroek")
+    do_merge(gone, into, None)
+    client = cast.client_for(league.organiser)
+    told = client.get(f"/api/competitions/{league.competition.pk}/season/").json()["players"]
+    assert into.pk in [one["player"] for one in told]
+    assert client.get(f"/competitions/{league.competition.pk}/teams/").status_code == 200
