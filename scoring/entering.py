@@ -100,7 +100,7 @@ def _to_decide(now: StageNow, player: int) -> list[Match]:
     if not now.locked or (now.kind == GROUPS and not any(has_begun(one) for one in own)):
         return []
     open_ones = (Status.PLANNED, Status.PLAYING, Status.SUSPENDED)
-    return [one for one in own if one.projection.status in open_ones and one.pk not in now.told["aside"]]
+    return [one for one in own if one.projection.status in open_ones]
 
 
 def _what(steps: Sequence[Mapping[str, Any]]) -> str:

@@ -285,8 +285,10 @@ def _knockout(
     played: dict[int, list[Played]] = {}
     for match in matches:
         played.setdefault(match.tie or 0, []).append(played_of(match))
-    now.resolved = resolve(now.bracket, played, out, now.told["aside"])
     rows = {match.pk: match for match in matches}
+    # One that was brought back holds its players again: it is annulled no longer.
+    aside = [pk for pk in now.told["aside"] if pk in rows and ended_by(rows[pk]) == "annulled"]
+    now.resolved = resolve(now.bracket, played, out, aside)
     fixtures = []
     for one in now.resolved.ties:
         own = now.resolved.matches.get(one.tie.number)

@@ -307,6 +307,13 @@ def test_a_correction_waits_for_an_unlocking_where_a_match_has_begun(cup):
     assert back.fixtures[2].match is not None
     assert (back.fixtures[2].match.pk, back.fixtures[2].state) == (final.pk, "playing")
     assert Match.objects.count() == 3
+    # And there it holds the bracket as it did before.
+    correct(match_of(cup, 1), d)
+    assert now(cup).fixtures[0].held
+    do_unlock(cup, stage, "it was miscounted after all", ME)
+    final.projection.refresh_from_db()
+    assert final.projection.state["ended_by"] == "annulled"
+    assert now(cup).fixtures[2].sides == (d, b)
     assert do_rebuild_competition(cup) == []
 
 
