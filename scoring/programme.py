@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from django.db.models import F, QuerySet
+from django.db.models import Case, F, QuerySet, When
 
 from scoring.access import Actor
 from scoring.models import ColourProjection, Competition, Match, MatchProjection, Player
@@ -56,9 +56,11 @@ def matches_of(competition: Competition) -> QuerySet[Match]:
     )
 
 
-def in_time(matches: QuerySet[Match]) -> QuerySet[Match]:
+def in_time(matches: QuerySet[Match], playing_first: bool = False) -> QuerySet[Match]:
     """Order by the time they are to begin, those without one behind, in the order of the draw."""
+    begun = [Case(When(projection__status=Status.PLANNED, then=1), default=0)] if playing_first else []
     return matches.order_by(
+        *begun,
         F("scheduled_at").asc(nulls_last=True), F("group__stage__order").asc(nulls_first=True),
         F("group__order").asc(nulls_first=True), F("tie").asc(nulls_last=True), "pk",
     )  # fmt: skip

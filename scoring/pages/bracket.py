@@ -25,6 +25,7 @@ from scoring.stages import Fixture, GroupNow, StageNow, read_stages
 from scoring.standing import Standings, read_group_standings
 
 from .bracket_drawing import drawing
+from .competition_front import visible_parts
 from .competitions import competition_or_404
 from .event_forms import Names, OnceForm, author_of, sent_id
 from .event_words import fixture_words, kind_word, round_word, side_words
@@ -80,13 +81,14 @@ def bracket(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
 
 
 def _bracket(now: StageNow, actor: Actor, competition: Competition, manages: bool) -> dict[str, Any]:
+    sheets = visible_parts(actor, competition)["sheets"]
     ids = {pk for group in now.groups for pk in group.drawn}
     names, short = Names(actor, ids), ShortNames(actor, ids)
     last = now.bracket.rounds if now.bracket else 0
     rounds: dict[Any, list[dict[str, Any]]] = {}
     for one in now.fixtures:
         if one.state != EMPTY:
-            rounds.setdefault((one.round, one.third), []).append(_fixture(one, actor, names))
+            rounds.setdefault((one.round, one.third), []).append(_fixture(one, actor, names, sheets))
     return {
         "now": now,
         "stage": now.stage,
@@ -125,10 +127,11 @@ def _unlocks(competition: Competition, now: StageNow, manages: bool) -> list[dic
     return found
 
 
-def _fixture(one: Fixture, actor: Actor, names: Names) -> dict[str, Any]:
+def _fixture(one: Fixture, actor: Actor, names: Names, sheets: bool) -> dict[str, Any]:
+    """Return a fixture for the page; what is played just now is for those who see score sheets."""
     shown = show_match(one.match, actor) if one.match is not None else None
     scores = {side.player.pk: side for side in shown.sides} if shown else {}
-    played = shown is not None and (shown.under_way or shown.over)
+    played = shown is not None and shown.scored and (sheets or shown.over)
     return {
         "fixture": one,
         "match": one.match,
@@ -145,6 +148,7 @@ def _fixture(one: Fixture, actor: Actor, names: Names) -> dict[str, Any]:
         "word": fixture_words(one) if shown is None or one.drawn or one.extra else shown.state_words,
         "bye": one.state == "bye",
         "played": played,
+        "opens": sheets and one.match is not None,
     }
 
 
@@ -200,7 +204,7 @@ def groups(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "competition": competition,
         "manages": actor.organises(competition.club_id, competition.pk),
         "form": form,
-        "stages": [_stage(now, actor, tables) for now in found],
+        "stages": [_stage(now, actor, tables, visible_parts(actor, competition)["sheets"]) for now in found],
         "present": len(playing(state)),
     }
     return render(request, "scoring/groups.html", context)
@@ -210,7 +214,7 @@ def _is_there(now: StageNow) -> bool:
     return now.draw is not None or now.kind == SERIES
 
 
-def _stage(now: StageNow, actor: Actor, tables: dict[int, Standings]) -> dict[str, Any]:
+def _stage(now: StageNow, actor: Actor, tables: dict[int, Standings], sheets: bool) -> dict[str, Any]:
     ids = {pk for group in now.groups for pk in group.drawn}
     ids |= {pk for match in now.matches for pk in match.entrant_ids}
     names = Names(actor, ids)
@@ -220,17 +224,22 @@ def _stage(now: StageNow, actor: Actor, tables: dict[int, Standings]) -> dict[st
         "kind": kind_word(now.kind),
         "series": now.kind == SERIES,
         "in_groups": now.kind == GROUPS,
-        "groups": [_group(now, group, actor, tables, names) for group in now.groups],
+        "groups": [_group(now, group, actor, tables, names, sheets) for group in now.groups],
     }
 
 
 def _group(
-    now: StageNow, group: GroupNow, actor: Actor, tables: dict[int, Standings], names: Names
+    now: StageNow,
+    group: GroupNow,
+    actor: Actor,
+    tables: dict[int, Standings],
+    names: Names,
+    sheets: bool,
 ) -> dict[str, Any]:
     table = tables.get(group.group.pk) if group.group is not None else None
     rounds: dict[int, list[dict[str, Any]]] = {}
     for one in group.fixtures:
-        rounds.setdefault(one.round, []).append(_fixture(one, actor, names))
+        rounds.setdefault(one.round, []).append(_fixture(one, actor, names, sheets))
     if now.kind == SERIES:
         rounds = {1: list(reversed(rounds.get(1, [])))}
     return {

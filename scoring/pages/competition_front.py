@@ -79,7 +79,7 @@ def _shown(competition: Competition, actor: Actor, sees: dict[str, bool]) -> dic
             "provisional": standings.provisional,
         }
     if sees["schedule"]:
-        coming = in_time(matches_of(competition).filter(projection__status__in=TO_COME))
+        coming = in_time(matches_of(competition).filter(projection__status__in=TO_COME), playing_first=True)
         found["coming"] = [show_match(one, actor) for one in coming[:MOST_MATCHES]]
     if sees["results"]:
         last = last_first(matches_of(competition).filter(projection__status__in=OVER))

@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.dateparse import parse_date
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
@@ -286,6 +287,9 @@ def _context(
         "disputed": [one["board"] for one in told["boards"] if one["answer"] == "disputed"],
         "may_postpone": (organises or own) and told["status"] in ("planned", "lined-up"),
         "at_once": organises and not own,
+        "asked_days": {name: asked[name] and parse_date(asked[name]) for name in ("on", "due")}
+        if asked
+        else {},
         "may_agree": asked is not None and (organises or bool(set(own) - {asked["side"]})),
         "may_take_back": asked is not None and asked["side"] in own,
         "steps": _steps(found) if organises or own else [],

@@ -64,6 +64,12 @@ class Shown:
         return self.status in OVER
 
     @property
+    def scored(self) -> bool:
+        """Whether there are figures to show: not of a walkover, and not before an inning was written."""
+        written = any(side.figures is not None and side.figures.innings for side in self.sides)
+        return self.under_way or (self.over and (written or self.result_only))
+
+    @property
     def title(self) -> str:
         first, second = self.sides
         return gettext("%(first)s and %(second)s") % {"first": first.name, "second": second.name}

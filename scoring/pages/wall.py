@@ -109,8 +109,10 @@ def _tables(found: Competition, actor: Actor, sees: dict[str, bool]) -> list[dic
 def _on_tables(found: Competition) -> list[Match]:
     """Return what is played now, and what has just ended, by table."""
     under_way = matches_of(found).filter(projection__status__in=(Status.PLAYING, Status.SUSPENDED))
+    # What nobody began, a walkover say, was on no table.
     ended = matches_of(found).filter(
         projection__status__in=(Status.OVER, Status.CONFIRMED),
+        projection__started_at__isnull=False,
         projection__last_at__gt=timezone.now() - STAYS,
     )
     latest: dict[int | None, Match] = {}

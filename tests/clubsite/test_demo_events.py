@@ -60,7 +60,7 @@ def test_nothing_was_refused_and_all_equals_a_rebuild(held):
     assert not RefusedEntry.objects.exists()
     for one in held.competitions.values():
         assert do_rebuild_competition(one) == []
-    for pk in Match.objects.filter(competition=held.competitions["october-evening"]).values_list(
+    for pk in Match.objects.filter(competition=held.competitions["copper-evening"]).values_list(
         "pk", flat=True
     ):
         assert do_rebuild(pk) == []
@@ -95,17 +95,25 @@ def test_weekend_is_in_the_middle_of_its_first_day(held):
     )
     assert (statuses["confirmed"], statuses["playing"]) == (9, 2)
     day = read_day(weekend)
-    assert sorted(line.state for table in day.tables for line in table.lines) == [
-        *("called", "called", "playing", "playing"),
-    ]
+    at_tables = [line.state for table in day.tables for line in table.lines]
+    assert sorted(at_tables) == ["called", "playing", "playing"]
+    # What the referee, who organises this event, may call at once.
+    assert len(day.calls) == 1
     entrants = Counter(one["status"] for one in read_state(weekend)["entrants"].values())
     assert entrants == {"present": 13, "reserve": 1, "withdrawn": 1}
     assert [one["draw"] is None for one in read_state(weekend)["stages"].values()] == [False, True]
     assert shown_parts(weekend) == ["standings", "schedule", "bracket", "results"]
 
 
+def test_visitors_see_groups_without_what_is_on_withheld_sheets(held, client):
+    page = client.get(f"/competitions/{held.competitions['lantern-weekend'].pk}/groups/").content.decode()
+    assert "walkover" in page
+    assert '<a class="fixture-sides"' not in page
+    assert page.count('<span class="unseen">score </span>') == 7
+
+
 def test_evening_is_closed_and_only_the_high_run_tells_two_neighbours_apart(held):
-    evening = held.competitions["october-evening"]
+    evening = held.competitions["copper-evening"]
     evening.refresh_from_db()
     assert verify(evening).holds
     told = [one.separated_by for one in read_standings(evening).ranked]
