@@ -22,7 +22,7 @@ from itertools import groupby
 from django.db import transaction
 from django.db.models import Sum
 
-from scoring import records
+from scoring import records, summing
 from scoring.conducting import WHILE_CLOSED, Recorded, do_record
 from scoring.ledger import Author
 from scoring.models import Competition, CompetitionEntry, CompetitionProjection, MatchEntry, MatchProjection
@@ -94,11 +94,15 @@ def do_close(
 def do_reopen(
     competition: Competition, author: Author, *, why: str, uuid: uuids.UUID | None = None
 ) -> Recorded:
-    """Let a competition be written again; everybody reads when and why. Raises Refused, Malformed (`why`)."""
+    """Let a competition be written again; everybody reads when and why. Raises Refused, Malformed (`why`).
+
+    Its standings are added up anew: own averages may have been backdated while it was closed.
+    """
     done = do_record(competition, "reopen", {"why": why or None}, author, uuid=uuid)
     if not done.known:
         competition.closed_at, competition.closing_fingerprint = None, ""
         competition.save(update_fields=["closed_at", "closing_fingerprint"])
+        summing.do_add_up(competition.pk)
     return done
 
 

@@ -15,6 +15,7 @@ from typing import Any
 from django.utils import timezone
 
 from scoring.conducting import read_state
+from scoring.counted_as import counted_as
 from scoring.models import Competition, CompetitionText, Encounter, EncounterSums, Player, Team
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
@@ -123,7 +124,7 @@ def read_league(competition: Competition) -> League:
     encounters = list(
         Encounter.objects.filter(group__stage__competition=competition)
         .select_related("group")
-        .defer("home_line_up", "away_line_up")
+        .defer("home_line_up", "away_line_up", "uuid")
         .order_by("group__order", "round", "pk")
     )
     sums = EncounterSums.objects.filter(encounter__group__stage__competition=competition)
@@ -133,7 +134,7 @@ def read_league(competition: Competition) -> League:
         one.home, one.away = teams[one.home_id], teams[one.away_id]
     told = {one.pk: state["encounters"].get(str(one.pk)) for one in encounters}
     met = {one.pk: meeting(one, told[one.pk], kept.get(one.pk, {})) for one in encounters}
-    named = _whole(told.values())
+    named = _whole(competition, told.values())
     deductions = _deductions(state)
     lots = lots_of(state, "teams")
     divisions = []
@@ -167,8 +168,8 @@ def read_league(competition: Competition) -> League:
     )
 
 
-def _whole(told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
-    """Return who stood on a board, under the id it names: the record that it was merged into, if any.
+def _whole(competition: Competition, told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
+    """Return who stood on a board, under the id it names: the record that it counts as.
 
     That record stands under its own id too.
     """
@@ -181,7 +182,7 @@ def _whole(told: Iterable[Mapping[str, Any] | None]) -> dict[int, Player]:
         if pk is not None
     }
     rows = Player.objects.select_related("name", "merged_into__name").filter(pk__in=ids)
-    whole = {one.pk: one.merged_into or one for one in rows}
+    whole = counted_as(rows, competition.closed_at)
     return whole | {one.pk: one for one in whole.values()}
 
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from scoring.access import Actor
 from scoring.conducting import read_state
+from scoring.counted_as import counted_as
 from scoring.models import Competition, CompetitionText, Group, Player, Stage, StandingSums
 from scoring.regulations import find_discipline
 from scoring.rules.averages import shown
@@ -156,8 +157,9 @@ def read_standings(
         part = {"group": group} if group is not None else {"group__isnull": True}
     found = _sums(competition, **part)
     state = read_state(competition) if state is None else state
-    deductions = _deductions(competition, state, _whole(found))
-    return _ranked(competition, state, found, deductions, _format(competition))
+    whole = _whole(competition, found)
+    deductions = _deductions(competition, state, whole)
+    return _ranked(competition, state, found, whole, deductions, _format(competition))
 
 
 def read_group_standings(competition: Competition, state: State | None = None) -> dict[int, Standings]:
@@ -169,13 +171,21 @@ def read_group_standings(competition: Competition, state: State | None = None) -
     for one in _sums(competition, group__isnull=False):
         found.setdefault(one.group_id or 0, []).append(one)
     state = read_state(competition) if state is None else state
-    everybody = _whole([one for rows in found.values() for one in rows])
+    everybody = _whole(competition, [one for rows in found.values() for one in rows])
     deductions = _deductions(competition, state, everybody)
-    there = {group: {one.pk for one in _whole(rows).values()} for group, rows in found.items()}
+    wholes = {
+        group: {one.player_id: everybody[one.player_id] for one in rows} for group, rows in found.items()
+    }
+    there = {group: {one.pk for one in whole.values()} for group, whole in wholes.items()}
     form = _format(competition)
     return {
         group: _ranked(
-            competition, state, rows, [one for one in deductions if one.player in there[group]], form
+            competition,
+            state,
+            rows,
+            wholes[group],
+            [one for one in deductions if one.player in there[group]],
+            form,
         )
         for group, rows in found.items()
     }
@@ -186,8 +196,8 @@ def _sums(competition: Competition, **part: Any) -> list[StandingSums]:
     return list(sums.select_related("player__name", "player__merged_into__name").order_by("player"))
 
 
-def _whole(found: Sequence[StandingSums]) -> dict[int, Player]:
-    return {one.player_id: one.player.merged_into or one.player for one in found}
+def _whole(competition: Competition, found: Sequence[StandingSums]) -> dict[int, Player]:
+    return counted_as([one.player for one in found], competition.closed_at)
 
 
 def _format(competition: Competition) -> dict[str, Any]:
@@ -199,10 +209,10 @@ def _ranked(
     competition: Competition,
     state: State,
     found: Sequence[StandingSums],
+    whole: Mapping[int, Player],
     deductions: Sequence[Deduction],
     form: Mapping[str, Any],
 ) -> Standings:
-    whole = _whole(found)
     regulations = Regulations.stored(competition.regulations)
     rows = _rows(found, whole, deductions)
     lots = [list(dict.fromkeys(_key(whole, player) for player in lot)) for lot in ranks.lots_of(state)]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, Subquery
 from django.utils import timezone
 
 from scoring.models import (
@@ -185,7 +185,7 @@ def read_played(competition: int, players: Collection[int] | None, regulations: 
             "match_id", "player_id", "points", "innings", "high_run", "sets"
         )
     }
-    averages = _own_averages(rows, players) if _needs_own(regulations) else {}
+    averages = _own_averages(competition, rows, players) if _needs_own(regulations) else {}
     return [_played(row, made, averages) for row in rows]
 
 
@@ -227,16 +227,21 @@ def _needs_own(regulations: Regulations) -> bool:
 
 
 def _own_averages(
-    rows: Sequence[Mapping[str, Any]], players: Collection[int] | None
+    competition: int, rows: Sequence[Mapping[str, Any]], players: Collection[int] | None
 ) -> dict[tuple[int, str], list[HandicapDistance]]:
-    """Return the dated averages of players, the latest first, by player and discipline; one query."""
+    """Return the dated averages of players, the latest first, by player and discipline; one query.
+
+    What was written after a competition was closed is none of its: backdating moves no table that is final.
+    """
     if players is None:
         players = {row[name] for row in rows for name in ("entrant_a_id", "entrant_b_id")}
     found: dict[tuple[int, str], list[HandicapDistance]] = defaultdict(list)
     history = HandicapDistance.objects.filter(
         player__in=players, discipline_code__in={row["discipline_code"] for row in rows}
     )
-    for one in history.filter(points__isnull=False, innings__gt=0).order_by("-since", "-pk"):
+    closing = Subquery(Competition.objects.filter(pk=competition).values("closed_at"))
+    known = history.alias(closing=closing).filter(Q(closing__isnull=True) | Q(made_at__lte=closing))
+    for one in known.filter(points__isnull=False, innings__gt=0).order_by("-since", "-pk"):
         found[one.player_id, one.discipline_code].append(one)
     return found
 
@@ -251,9 +256,12 @@ def _held(history: Sequence[HandicapDistance], day: datetime.date) -> tuple[int,
 
 @transaction.atomic
 def do_follow_average(player: int, discipline: str) -> None:
-    """Bring a player's sums up to date wherever the own average is looked at: the history was changed."""
+    """Bring a player's sums up to date wherever the own average is looked at: the history was changed.
+
+    Closed competitions stay as they are; what was changed meanwhile counts in them once they are reopened.
+    """
     wanted = Competition.objects.filter(standing_sums__player=player, matches__discipline_code=discipline)
-    for competition in wanted.distinct().order_by("pk"):
+    for competition in wanted.filter(closed_at__isnull=True).distinct().order_by("pk"):
         if _needs_own(Regulations.stored(competition.regulations)):
             do_add_up(competition.pk, [player])
 
