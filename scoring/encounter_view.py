@@ -14,6 +14,7 @@ from django.contrib.auth import get_user_model
 from django.utils.translation import gettext
 
 from scoring.access import Actor, NotVisible, reads_match, writes_match
+from scoring.board_sheets import written_on
 from scoring.conducting import read_state
 from scoring.encounter_rights import (
     access_encounter,
@@ -102,7 +103,13 @@ def show_encounter(encounter: Encounter, actor: Actor) -> dict[str, Any]:
         "board_count": boards_of(one) or rule.boards,
         "line_ups": line_ups,
         "boards": _boards(one, matches, line_ups, competition, actor),
+        "written": written_on(matches.values()),
         "awarded_to": encounter.awarded_to_id,
+        "left": [
+            team.name
+            for team in (encounter.home, encounter.away)
+            if team.pk in [gone["team"] for gone in one.get("left", ())]
+        ],
         "walkover": None if one["award"] is None else one["award"]["walkover"],
         "your_sides": sides_of(actor, encounter),
         "organises": organises_encounter(actor, encounter),
@@ -110,7 +117,7 @@ def show_encounter(encounter: Encounter, actor: Actor) -> dict[str, Any]:
     }
     told |= _points(encounter, one, matches, rule)
     if not reads_part(actor, competition, "results"):
-        told |= {"boards": [], "match_points": None, "board_points": None}
+        told |= {"boards": [], "written": None, "match_points": None, "board_points": None}
     return told
 
 

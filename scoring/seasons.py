@@ -184,6 +184,16 @@ def do_settle_season(
     return do_record(competition, "season-settle", fields, author, uuid=uuid).state
 
 
+@transaction.atomic
+def do_unsettle_season(
+    competition: Competition, why: str, author: Author, uuid: uuids.UUID | None = None
+) -> State:
+    """Take it back who goes up and who goes down. Raises Refused once the season after was started."""
+    if Competition.objects.filter(follows=competition).exists():
+        raise Refused("followed", said("The next season was started from it already."))
+    return do_record(competition, "season-unsettle", {"why": why}, author, uuid=uuid).state
+
+
 def movers(league: League) -> tuple[list[int], list[int]]:
     """Return the teams that go up and those that go down, as the tables stand now."""
     up: list[int] = []

@@ -24,6 +24,7 @@ from scoring.seasons import (
     do_set_rule,
     do_settle_season,
     do_start_next_season,
+    do_unsettle_season,
 )
 from scoring.standing import exactly
 from scoring.teams import (
@@ -83,10 +84,12 @@ class LeagueStep(serializers.Serializer):
     """A step of a season.
 
     `rule` (rule), `plan` (divisions, rounds, seed), `deduct` (team, match_points, board_points, why),
-    `settle` (up, down), `withdraw` and `reinstate` (team, why) or `next` (name, joining, starts_on).
+    `settle` (up, down), `unsettle` (why), `withdraw` and `reinstate` (team, why) or `next` (name, joining, starts_on).
     """
 
-    verb = serializers.ChoiceField(["rule", "plan", "deduct", "settle", "withdraw", "reinstate", "next"])
+    verb = serializers.ChoiceField(
+        ["rule", "plan", "deduct", "settle", "unsettle", "withdraw", "reinstate", "next"]
+    )
     uuid = serializers.UUIDField(required=False)
     rule = ObjectField(required=False)
     divisions = serializers.ListField(
@@ -350,6 +353,8 @@ class SeasonView(ScoringView):
             act(self._team(competition, told), self._needed(told, "why"), author, uuid=uuid)
         elif verb == "settle":
             do_settle_season(competition, author, up=told.get("up"), down=told.get("down"), uuid=uuid)
+        elif verb == "unsettle":
+            do_unsettle_season(competition, self._needed(told, "why"), author, uuid)
         else:
             return self._next(competition, told, author)
         return None

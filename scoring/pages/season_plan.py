@@ -22,6 +22,7 @@ from scoring.seasons import (
     do_set_rule,
     do_settle_season,
     do_start_next_season,
+    do_unsettle_season,
     movers,
 )
 
@@ -86,6 +87,12 @@ class PlanForm(PlainForm):
     )
 
 
+class UnsettleForm(PlainForm):
+    """Why promotion and relegation are open again."""
+
+    why = forms.CharField(label=_("Why"), max_length=500)
+
+
 class NextForm(PlainForm):
     """The competition of the season after."""
 
@@ -124,6 +131,7 @@ def season(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "rule": RuleForm(posted if act == "rule" else None, prefix="rule", initial=league.rule.to_json()),
         "plan": PlanForm(posted if act == "plan" else None, prefix="plan"),
         "next": NextForm(posted if act == "next" else None, prefix="next", competition=competition),
+        "unsettle": UnsettleForm(posted if act == "unsettle" else None, prefix="unsettle"),
         "settle": PlainForm(posted if act == "settle" else None, prefix="settle"),
     }
     made: list[Competition] = []
@@ -155,6 +163,8 @@ def _do(league: League, actor: Actor, act: str | None, told: dict[str, Any]) -> 
         do_plan_season(competition, author, rounds=_days(league, told), seed=told["seed"] or None)
     elif act == "settle":
         do_settle_season(competition, author)
+    elif act == "unsettle":
+        do_unsettle_season(competition, told["why"], author)
     else:
         access_next_season(actor, competition)
         joining = Team.objects.filter(pk__in=told.get("joining", [])).select_related("captain", "club")

@@ -117,10 +117,9 @@ def test_a_team_that_leaves_keeps_or_loses_what_it_played_and_comes_back(withdra
     assert client.post(address, {"verb": "settle"}, format="json").status_code == 200
     back = {"verb": "reinstate", "team": gone.pk, "why": "They found players."}
     assert client.post(address, back, format="json").json()["code"] == "settled"
-    state = competition.projection
-    state.refresh_from_db()
-    state.state["season"]["settled"] = None
-    state.save()
+    unsettle = {"act": "unsettle", "unsettle-why": "Too early."}
+    season = f"/competitions/{competition.pk}/season/"
+    assert client.post(season, unsettle, format="multipart").status_code == 302
     assert client.post(address, back, format="json").status_code == 200
     assert rows(league) == before
 
