@@ -20,7 +20,7 @@ from scoring.league_tables import League, late, read_league, reasons_of
 from scoring.models import Competition, Encounter, Player, SquadMember, Team
 from scoring.rules.averages import shown
 from scoring.rules.event.leaving_teams import has_left
-from scoring.rules.event.season import rule_of
+from scoring.rules.event.season import begun, rule_of
 from scoring.rules.match.checks import Refused
 from scoring.rules.ranking import Ranked
 from scoring.rules.said import Malformed
@@ -140,6 +140,7 @@ def teams(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "competition": competition,
         "manages": actor.organises(competition.club_id, competition.pk),
         "league": league,
+        "begun": begun(league.state),
         "divisions": [_division(league, part) for part in league.divisions],
         **(
             _rounds(league, request.GET.get("round"), reads_part(actor, competition, "results"))
