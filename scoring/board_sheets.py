@@ -7,7 +7,7 @@ decided stands in the competition's ledger beside it.
 from __future__ import annotations
 
 import uuid as uuids
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -18,7 +18,7 @@ from scoring.conducting import read_state
 from scoring.encounter_sums import OVER, hold
 from scoring.encounters import matches_of, record
 from scoring.ledger import Author
-from scoring.models import Encounter, Match, MatchProjection, Team
+from scoring.models import CompetitionEntry, Encounter, Match, MatchProjection, Team
 from scoring.rules.event.encounters import boards_of, encounter_of
 from scoring.rules.match.checks import Refused
 from scoring.rules.match.entry import PLACED, RUNS
@@ -181,13 +181,40 @@ def do_hand_over(encounter: Encounter, author: Author, uuid: uuids.UUID | None =
     record(encounter, "sheet", {}, author, uuid)
 
 
+def written_on(matches: Iterable[Match]) -> int:
+    """Return how many entries the boards of an encounter hold together: it grows with whatever is written."""
+    return sum(match.projection.seq for match in matches)
+
+
+def _check_looked_at(encounter: Encounter, expected: int | None, uuid: uuids.UUID) -> None:
+    """Raise Refused where a board was written since it was looked at; what is sent again is let through."""
+    if expected is None or CompetitionEntry.objects.filter(uuid=uuid).exists():
+        return
+    if written_on(matches_of(encounter).values()) != expected:
+        raise Refused(
+            "stale",
+            said(
+                "A board was changed since you looked at it. Look at the boards as they are now, then answer."
+            ),
+        )
+
+
 @transaction.atomic
 def do_confirm_boards(
-    encounter: Encounter, author: Author, boards: Sequence[int] | None = None, uuid: uuids.UUID | None = None
+    encounter: Encounter,
+    author: Author,
+    boards: Sequence[int] | None = None,
+    uuid: uuids.UUID | None = None,
+    expected: int | None = None,
 ) -> None:
-    """Confirm boards for the away side, all that were not answered unless said otherwise."""
+    """Confirm boards for the away side, all that were not answered unless said otherwise.
+
+    expected: how much was written on the boards that were looked at (`written_on`); refused as `stale` where
+    that has changed since.
+    """
     hold(encounter)
     uuid = uuid or uuids.uuid4()
+    _check_looked_at(encounter, expected, uuid)
     one = encounter_of(read_state(encounter.home.competition), encounter.pk)
     left = [board for board in range(1, boards_of(one) + 1) if str(board) not in one["boards"]]
     chosen = left if boards is None else list(boards)
@@ -233,10 +260,15 @@ def do_settle_board(
     *,
     result: Any = None,
     uuid: uuids.UUID | None = None,
+    expected: int | None = None,
 ) -> None:
-    """Decide a disputed board, with another result or with the one that stands; it is confirmed by that."""
+    """Decide a disputed board, with another result or with the one that stands; it is confirmed by that.
+
+    expected: as in `do_confirm_boards`.
+    """
     hold(encounter)
     uuid = uuid or uuids.uuid4()
+    _check_looked_at(encounter, expected, uuid)
     if record(encounter, "board-settle", {"board": board, "decision": decision}, author, uuid).known:
         return
     match = matches_of(encounter).get(board)

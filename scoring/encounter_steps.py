@@ -189,7 +189,7 @@ def _hand_over(step: Step) -> Answer:
 def _confirm(step: Step) -> Answer:
     step.must_be("away")
     boards = step.told.get("boards")
-    do_confirm_boards(step.encounter, step.author, boards, step.uuid)
+    do_confirm_boards(step.encounter, step.author, boards, step.uuid, step.told.get("expected"))
     return {}
 
 
@@ -209,6 +209,7 @@ def _settle(step: Step) -> Answer:
         step.author,
         result=step.told.get("result"),
         uuid=step.uuid,
+        expected=step.told.get("expected"),
     )
     return {}
 

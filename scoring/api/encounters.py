@@ -34,10 +34,14 @@ class EncounterBrief(serializers.Serializer):
 
 
 class EncounterOut(EncounterBrief):
-    """An encounter: line-ups as the reader may see them, boards, points; `warnings` of a line-up just told."""
+    """An encounter: line-ups as the reader may see them, boards, points; `warnings` of a line-up just told.
+
+    written: how much was written on the boards, to be sent with an answer as `expected`.
+    """
 
     line_ups = serializers.DictField()
     boards = serializers.ListField(child=serializers.DictField())
+    written = serializers.IntegerField(allow_null=True)
     match_points = serializers.DictField(allow_null=True)
     board_points = serializers.DictField(allow_null=True)
     awarded_to = serializers.IntegerField(allow_null=True)
@@ -46,7 +50,11 @@ class EncounterOut(EncounterBrief):
 
 
 class StepIn(serializers.Serializer):
-    """A step of an encounter; which fields it takes depends on `verb`."""
+    """A step of an encounter; which fields it takes depends on `verb`.
+
+    expected: of `confirm` and `settle`, the `written` of the encounter that was looked at; 409 `stale` where
+    a board was changed since.
+    """
 
     verb = serializers.ChoiceField(list(STEPS))
     uuid = serializers.UUIDField(required=False)
@@ -68,6 +76,7 @@ class StepIn(serializers.Serializer):
     why = TextField(max_length=500, required=False)
     decision = TextField(max_length=500, required=False)
     result = ObjectField(required=False, allow_null=True)
+    expected = serializers.IntegerField(min_value=0, required=False, allow_null=True)
     to = TextField(max_length=4, required=False, allow_null=True)
     walkover = serializers.BooleanField(required=False)
 

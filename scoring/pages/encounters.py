@@ -121,7 +121,7 @@ def encounter(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     extra: dict[str, Any] = {}
     if act in built:
         form = built[act]
-        if tried(form, lambda given: do_step(found, actor, act, _given(form, given))):
+        if tried(form, lambda given: do_step(found, actor, act, _looked_at(request) | _given(form, given))):
             return redirect("encounter", pk=pk)
     elif act == "change-line-up":
         changed = do_change(request, found, actor, changing)
@@ -167,9 +167,15 @@ def _given(form: Any, given: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in given.items() if value not in (None, "")}
 
 
+def _looked_at(request: HttpRequest) -> dict[str, Any]:
+    """Return how much was written on the boards when the page was sent, where the form says it."""
+    sent = request.POST.get("expected", "")
+    return {"expected": sent_id(sent)} if sent else {}
+
+
 def _plain(request: HttpRequest, found: Encounter, actor: Actor, act: str) -> dict[str, Any]:
     """Do a step that is one button; return what is to be said of it, nothing once it is done."""
-    told: dict[str, Any] = {}
+    told = _looked_at(request)
     if request.POST.get("side"):
         told["side"] = request.POST["side"]
     if act == "answer-postponement":
