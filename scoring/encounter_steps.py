@@ -84,11 +84,10 @@ Answer = dict[str, Any]
 
 
 def _line_up(step: Step) -> Answer:
-    return {
-        "warnings": do_enter_line_up(
-            step.encounter, step.side, step.needed("players"), step.author, step.uuid
-        )
-    }
+    """Enter a line-up: organisers for a captain who cannot, never over the head of one."""
+    side, players = step.side, step.needed("players")
+    first = side not in sides_of(step.actor, step.encounter)
+    return {"warnings": do_enter_line_up(step.encounter, side, players, step.author, step.uuid, first)}
 
 
 def _check_line_up(step: Step) -> Answer:

@@ -19,7 +19,7 @@ from scoring.conducting import Recorded, do_record, read_state
 from scoring.encounter_sums import hold
 from scoring.ledger import Author
 from scoring.line_ups import check_distances, own_line_up, read_line_up, warnings_of
-from scoring.models import CompetitionEntry, Encounter, Match, Player
+from scoring.models import Competition, CompetitionEntry, Encounter, Match, Player
 from scoring.rules.event.encounters import (
     SIDES,
     boards_of,
@@ -65,11 +65,17 @@ def record(
 
 @transaction.atomic
 def do_enter_line_up(
-    encounter: Encounter, side: str, players: Any, author: Author, uuid: uuids.UUID | None = None
+    encounter: Encounter,
+    side: str,
+    players: Any,
+    author: Author,
+    uuid: uuids.UUID | None = None,
+    first: bool = False,
 ) -> list[Said]:
     """Enter the line-up of a side, or another one in its place; both in, they are shown and boards open.
 
-    Returns what is irregular about it. Raises Malformed (`players`) and Refused.
+    first: refused as `line-up-entered` where one is in. Returns what is irregular about it. Raises
+    Malformed (`players`) and Refused.
     """
     uuid = uuid or uuids.uuid4()
     known = CompetitionEntry.objects.filter(uuid=uuid).first()
@@ -78,7 +84,13 @@ def do_enter_line_up(
         if known.kind != "line-up" or not asked.items() <= known.data.items():
             raise Refused("uuid-known", said("This uuid was used for something else. Send another one."))
         return []
+    if first:
+        Competition.objects.select_for_update(of=("self",)).get(pk=encounter.home.competition_id)
     state = read_state(encounter.home.competition)
+    if first and encounter_of(state, encounter.pk)["line_ups"][side] is not None:
+        raise Refused(
+            "line-up-entered", said("A line-up of this side is entered already. Its captain may change it.")
+        )
     chosen = read_line_up(players, rule_of(state))
     told = warnings_of(encounter, side, chosen, state)
     check_distances(encounter, side, chosen, state)

@@ -1,4 +1,4 @@
-"""Who answers for boards answers for what was looked at."""
+"""Who answers for boards answers for what was looked at, and enters no line-up over another's head."""
 
 from __future__ import annotations
 
@@ -46,3 +46,22 @@ def test_boards_that_changed_since_they_were_looked_at_are_not_confirmed_or_deci
     )
     assert decided.status_code == 302
     assert Encounter.objects.get(pk=league.encounter.pk).status == "confirmed"
+
+
+def test_organisers_enter_a_line_up_where_there_is_none_and_overwrite_nobodys():
+    league = League()
+    home, organiser = league.captain(league.home), cast.client_for(league.organiser)
+    league.step(home, "line-up", players=league.regulars(league.home))
+    others = [league.squad(league.home)[4].pk, None, None, None]
+    answer = league.step(organiser, "line-up", side="home", players=others)
+    assert (answer.status_code, answer.json()["code"]) == (409, "line-up-entered")
+    # Through the page as well, which shows no form for it.
+    sent = {"act": "line-up", "side": "home", "knowing": f"{others[0]},,,", "board_1": others[0]}
+    answer = organiser.post(f"/encounters/{league.encounter.pk}/", sent, format="multipart")
+    assert "entered already" in answer.content.decode()
+    kept = Encounter.objects.get(pk=league.encounter.pk).home_line_up["players"]
+    assert kept == league.regulars(league.home)
+    assert league.step(home, "line-up", players=league.regulars(league.home)[::-1]).status_code == 200
+    once = {"side": "away", "players": league.regulars(league.away), "uuid": str(uuid.uuid4())}
+    assert league.step(organiser, "line-up", **once).status_code == 200
+    assert league.step(organiser, "line-up", **once).status_code == 200
