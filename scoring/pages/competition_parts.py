@@ -13,28 +13,33 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext_lazy as _
 
 from scoring.access import Actor, runs_competition
-from scoring.models import Competition
+from scoring.models import Competition, Stage
 from scoring.rights import PARTS
 
 
 @dataclass(frozen=True)
 class Part:
     """name: lazily translated. address: the name of a URL that takes the competition's pk. part: of what is
-    published, where its own page judges that rather than `PARTS`, because more people than outsiders read it."""
+    published, where its own page judges that rather than `PARTS`, because more people than outsiders
+    read it. kinds: a competition has such a part if it has a stage of one of them; none: it always has."""
 
     name: Any
     address: str
     to: Literal["everybody", "organisers"] = "everybody"
     part: str | None = None
+    kinds: frozenset[str] = frozenset()
 
 
+_KIND = Stage.Kind
+_GROUPS = frozenset({_KIND.GROUPS, _KIND.ROUND_ROBIN, _KIND.SERIES})
+_TEAMS = frozenset({_KIND.LEAGUE})
 LISTED = (
     Part(_("Standings"), "competition-standings"),
     Part(_("Schedule"), "competition-schedule"),
     Part(_("Results"), "competition-results"),
-    Part(_("Groups"), "competition-groups"),
-    Part(_("Bracket"), "competition-bracket"),
-    Part(_("Teams"), "competition-teams", part="standings"),
+    Part(_("Groups"), "competition-groups", kinds=_GROUPS),
+    Part(_("Bracket"), "competition-bracket", kinds=frozenset({_KIND.KNOCKOUT})),
+    Part(_("Teams"), "competition-teams", part="standings", kinds=_TEAMS),
     Part(_("Prizes"), "competition-prizes"),
     Part(_("Wall screen"), "competition-wall"),
     Part(_("Calls for the room"), "competition-call-list"),
@@ -64,12 +69,16 @@ def parts_of(competition: Competition, actor: Actor) -> dict[str, list[dict[str,
     """Return the ways that `actor` is shown: `everybody` and `organisers`."""
     runs = runs_competition(actor, competition)
     manages = actor.organises(competition.club_id, competition.pk)
+    kinds = set(Stage.objects.filter(competition=competition).values_list("kind", flat=True))
     found: dict[str, list[dict[str, Any]]] = {"everybody": [], "organisers": []}
     for one in LISTED:
         shown = PARTS.get(one.address, one.part)
         if (one.to == "organisers" and not manages) or not (
             runs or shown is None or competition.shows(shown)
         ):
+            continue
+        # Before anything is planned, an organiser is shown every way.
+        if one.kinds.isdisjoint(kinds) and one.kinds and (kinds or not manages):
             continue
         url = address_of(one.address, competition.pk)
         if url:
