@@ -16,7 +16,7 @@ class ScoringConfig(AppConfig):
 
     def ready(self) -> None:
         """Let every migrated database hold the library of positions, and standings follow the ledgers."""
-        from scoring import advancing, encounter_sums, following, summing
+        from scoring import advancing, encounter_sums, following, merging, summing
 
         post_migrate.connect(_ship_positions, sender=self, dispatch_uid="scoring.positions")
         # First, because it locks the competition: whoever writes in that one's ledger locks it before the sums.
@@ -25,6 +25,7 @@ class ScoringConfig(AppConfig):
             "sums", changed=summing.follow_change, made=summing.follow_making, recorded=summing.follow_entry
         )
         following.register_follower("boards", ended=encounter_sums.follow)
+        merging.register_merging("averages", summing.follow_merge)
 
 
 def _ship_positions(using: str, apps: Any = None, **_about: Any) -> None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Q, Subquery
+from django.db.models import F, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from scoring.models import (
@@ -26,6 +26,8 @@ from scoring.models import (
     HandicapDistance,
     Match,
     MatchProjection,
+    Player,
+    PlayerMerge,
     StandingSums,
 )
 from scoring.rules.event.regulations import Regulations
@@ -229,21 +231,38 @@ def _needs_own(regulations: Regulations) -> bool:
 def _own_averages(
     competition: int, rows: Sequence[Mapping[str, Any]], players: Collection[int] | None
 ) -> dict[tuple[int, str], list[HandicapDistance]]:
-    """Return the dated averages of players, the latest first, by player and discipline; one query.
+    """Return the dated averages of players, the latest first, by player and discipline; two queries.
 
+    Records that are read as one share one history.
     What was written after a competition was closed is none of its: backdating moves no table that is final.
     """
     if players is None:
         players = {row[name] for row in rows for name in ("entrant_a_id", "entrant_b_id")}
+    closing = Subquery(Competition.objects.filter(pk=competition).values("closed_at"))
+    is_open = Q(closing__isnull=True)
+    into = _read_as(set(players), PlayerMerge.objects.alias(closing=closing), is_open)
+    records: dict[int, set[int]] = defaultdict(set)
+    for pk in {*players, *into, *into.values()}:
+        records[into.get(pk, pk)].add(pk)
     found: dict[tuple[int, str], list[HandicapDistance]] = defaultdict(list)
     history = HandicapDistance.objects.filter(
-        player__in=players, discipline_code__in={row["discipline_code"] for row in rows}
+        player__in={*players, *into, *into.values()},
+        discipline_code__in={row["discipline_code"] for row in rows},
     )
-    closing = Subquery(Competition.objects.filter(pk=competition).values("closed_at"))
-    known = history.alias(closing=closing).filter(Q(closing__isnull=True) | Q(made_at__lte=closing))
+    known = history.alias(closing=closing).filter(is_open | Q(made_at__lte=closing))
     for one in known.filter(points__isnull=False, innings__gt=0).order_by("-since", "-pk"):
-        found[one.player_id, one.discipline_code].append(one)
+        for pk in records[into.get(one.player_id, one.player_id)]:
+            found[pk, one.discipline_code].append(one)
     return found
+
+
+def _read_as(players: Collection[int], merges: QuerySet[PlayerMerge], is_open: Q) -> dict[int, int]:
+    """Return which records are read as which, of players and of all that are read together with them."""
+    closing = F("closing")
+    stand = is_open & Q(undone_at__isnull=True)
+    stood = Q(made_at__lte=closing) & (Q(undone_at__isnull=True) | Q(undone_at__gt=closing))
+    own = Q(gone__in=players) | Q(into__in=players) | Q(into__merges_into__gone__in=players)
+    return dict(merges.filter(own).filter(stand | stood).values_list("gone", "into"))
 
 
 def _held(history: Sequence[HandicapDistance], day: datetime.date) -> tuple[int, int] | None:
@@ -260,10 +279,24 @@ def do_follow_average(player: int, discipline: str) -> None:
 
     Closed competitions stay as they are; what was changed meanwhile counts in them once they are reopened.
     """
-    wanted = Competition.objects.filter(standing_sums__player=player, matches__discipline_code=discipline)
+    whole = Player.objects.filter(Q(pk=player) | Q(merged=player)).values("pk")
+    together = Player.objects.filter(Q(pk__in=whole) | Q(merged_into__in=whole))
+    records = sorted(together.values_list("pk", flat=True))
+    wanted = Competition.objects.filter(
+        standing_sums__player__in=records, matches__discipline_code=discipline
+    )
     for competition in wanted.filter(closed_at__isnull=True).distinct().order_by("pk"):
         if _needs_own(Regulations.stored(competition.regulations)):
-            do_add_up(competition.pk, [player])
+            do_add_up(competition.pk, records)
+
+
+@transaction.atomic
+def follow_merge(gone: Player, into: Player) -> None:
+    """Bring the sums of two records up to date that are read as one from now on, or as two again."""
+    held = HandicapDistance.objects.filter(player__in=(gone, into), points__isnull=False)
+    for discipline in sorted(set(held.values_list("discipline_code", flat=True))):
+        for player in (gone.pk, into.pk):
+            do_follow_average(player, discipline)
 
 
 # --- proof -------------------------------------------------------------------

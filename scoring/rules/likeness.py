@@ -22,19 +22,35 @@ def are_alike(one: str, two: str) -> bool:
     return SequenceMatcher(None, one, two, autojunk=False).ratio() >= ALIKE
 
 
+def _letters(name: str) -> int:
+    """Return the letters of a name as bits, the first, second and third of a kind each a bit of its own."""
+    bits = 0
+    for letter in set(name):
+        place = ord(letter) % 64 * 3
+        bits |= ((1 << min(name.count(letter), 3)) - 1) << place
+    return bits
+
+
 def pairs(names: Iterable[tuple[int, str]]) -> Iterator[tuple[int, int]]:
     """Return the pairs of ids whose plain names are alike, the lower id first, in order.
 
-    Only names that share the beginning of a word are compared, so that the cost goes with the names.
+    Only names that share the beginning of a word are compared, and in full only those that share a last
+    word or nearly all letters: each letter that one name lacks takes from the likeness what it is worth.
     """
-    blocks: dict[str, list[tuple[int, str]]] = defaultdict(list)
+    blocks: dict[str, list[tuple[int, str, str, int]]] = defaultdict(list)
     for pk, name in names:
-        for begin in {word[:3] for word in name.split() if len(word) > 1}:
-            blocks[begin].append((pk, name))
+        words = name.split()
+        told = (pk, name, words[-1] if words else "", _letters(name))
+        for begin in {word[:3] for word in words if len(word) > 1}:
+            blocks[begin].append(told)
     found = set()
     for block in blocks.values():
-        for place, (one, first) in enumerate(block):
-            for two, second in block[place + 1 :]:
+        for place, (one, first, last, letters) in enumerate(block):
+            length = len(first)
+            for two, second, other_last, others in block[place + 1 :]:
+                far = (letters ^ others).bit_count() > (1 - ALIKE) * (length + len(second))
+                if far and last != other_last:
+                    continue
                 pair = (min(one, two), max(one, two))
                 if pair not in found and are_alike(first, second):
                     found.add(pair)

@@ -8,11 +8,12 @@ from django.urls import reverse
 
 from scoring import importing
 from scoring.access import Actor
+from scoring.conducting import do_record
 from scoring.drawing import Asked, do_draw
 from scoring.handicapping import own_distances
 from scoring.ledger import Author
 from scoring.merging import do_merge, do_undo_merge, proposals
-from scoring.models import Club, ExternalNumber, HandicapDistance, Match, Player, PlayerMerge
+from scoring.models import Club, ExternalNumber, HandicapDistance, Match, Player, PlayerMerge, StandingSums
 from scoring.publishing import do_publish
 from scoring.rules.match.checks import Refused
 from scoring.totals import read_totals
@@ -203,3 +204,39 @@ def test_a_season_stands_after_one_of_its_players_was_merged():
     told = client.get(f"/api/competitions/{league.competition.pk}/season/").json()["players"]
     assert into.pk in [one["player"] for one in told]
     assert client.get(f"/competitions/{league.competition.pk}/teams/").status_code == 200
+
+
+def test_own_averages_in_standings_are_those_of_both_records(club):
+    cup = cast.make_competition(regulations={"points_scheme": "own-average"})
+    gone, into = bring(club, 1, cup)
+    own = {"club": club, "discipline_code": cup.discipline, "points": 1, "innings": 10}
+    HandicapDistance.objects.create(player=gone, distance=33, since="2000-01-01", **own)
+    before = _sums_of(cup, into)
+    merge = do_merge(gone, into, None)
+    # Above that average in every match, which brings points.
+    assert _sums_of(cup, into) != before
+    do_undo_merge(merge, None)
+    assert _sums_of(cup, into) == before
+
+
+def _sums_of(cup, player):
+    return StandingSums.objects.get(competition=cup, player=player, group=None).sums
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", ["knockout", "round-robin"])
+def test_two_seats_of_one_draw_are_not_merged_until_one_of_them_is_free(kind):
+    cup, me = cast.make_competition("Spring Cup"), Author(organises=True)
+    one, two, three, four = (cast.make_player(name) for name in ("Quendal", "Quendel", "Vilemeer", "Astavik"))
+    do_draw(cup, Asked(kind, [one.pk, two.pk, three.pk]), me)
+    with pytest.raises(Refused) as refused:
+        do_merge(two, one, None)
+    assert refused.value.code == "one-draw"
+    assert "Spring Cup" in refused.value.reason.english
+    if kind == "round-robin":
+        return
+    # Nobody in the draw is in the way of a record outside it, and one that was withdrawn of no other.
+    do_merge(four, three, None)
+    do_record(cup, "withdraw", {"player": two.pk}, me)
+    Match.objects.filter(entrant_a__in=(one, two), entrant_b__in=(one, two)).delete()
+    assert do_merge(two, one, None).gone == two
