@@ -37,6 +37,7 @@ FILE = Path(__file__).with_name("matches.json")
 SEED = 1928
 CASES = 310
 DRAWN = 25
+WITHOUT_INNINGS = 14
 COLUMNS = (
     "order", "place", "seq", "set", "inning", "colour", "kind", "run", "counts", "opening", "extra",
     "tried", "made", "valid", "cushions", "reason", "details", "codes",
@@ -364,6 +365,9 @@ def cases(all_setups: list[Setup]) -> Iterator[dict[str, Any]]:
         yield {"setup": chosen} | play.summed_up()
     for number in range(DRAWN):
         yield {"setup": ONE_INNING} | _drawn(all_setups[ONE_INNING], number)
+    for number in range(WITHOUT_INNINGS):
+        chosen = number % len(all_setups)
+        yield {"setup": chosen} | _without_innings(all_setups[chosen], number)
 
 
 def _drawn(setup: Setup, number: int) -> dict[str, Any]:
@@ -373,6 +377,26 @@ def _drawn(setup: Setup, number: int) -> dict[str, Any]:
     play.send("inning", run=number % 3)
     play.send("inning", run=number % 3)
     for _ in range(5 + number % 4):
+        play.anything()
+    return play.summed_up()
+
+
+def _without_innings(setup: Setup, number: int) -> dict[str, Any]:
+    """Return a match of which the points alone are known, once opened and played or not, then more."""
+    dice = random.Random(SEED * 3000 + number)
+    play = Play(setup, dice)
+    if number % 7:
+        play.send("open", starter=dice.choice([7, 9]))
+    if number % 3 == 2:
+        play.send("inning", run=1)
+        play.send("inning", run=0)
+    score = {"white": dice.randint(0, 12), "yellow": dice.randint(0, 12)}
+    # Some high runs are no more than the points, some are.
+    high = {"high_run": {"white": dice.randint(0, 4), "yellow": dice.randint(0, 4)}} if number % 2 else {}
+    winner = {"player": dice.choice([7, 9])} if number % 4 == 3 else {}
+    play.send("result", outcome="played", score=score, **high, **winner)
+    play.send("confirm")
+    for _ in range(number % 5):
         play.anything()
     return play.summed_up()
 
