@@ -6,7 +6,7 @@ import hashlib
 import json
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import IO, Any
 
 from django.contrib.auth import get_user_model
@@ -28,6 +28,7 @@ from .shapes import MANIFEST, PROOFS, VERSION, Shape, row_from_json, shapes
 from .writing import proof_of_match
 
 A_PART = 500
+Teller = Callable[[str, int, int], None]
 # No row is longer, so that memory does not grow with what somebody packed into a small file.
 LONGEST_LINE = 64_000_000
 # What a file brings about that is damaged or was written by somebody else.
@@ -38,8 +39,11 @@ UNREADABLE = (
 
 
 @transaction.atomic
-def read_archive(source: IO[bytes]) -> dict[str, Any]:
-    """Bring a club in; return the manifest. Raises Refused: not-empty, unreadable, changed, not-proved."""
+def read_archive(source: IO[bytes], tell: Teller = lambda *_told: None) -> dict[str, Any]:
+    """Bring a club in; return the manifest. Raises Refused: not-empty, unreadable, changed, not-proved.
+
+    tell: is told how far it is: the name of a member, its rows that are done, its rows.
+    """
     check_empty()
     try:
         with zipfile.ZipFile(source) as archive:
@@ -51,9 +55,9 @@ def read_archive(source: IO[bytes]) -> dict[str, Any]:
             PracticePosition.objects.all().delete()
             Club.objects.all().delete()
             for shape, name in zip(shapes(), wanted, strict=True):
-                _store(shape, _lines(archive, told[name]))
+                _store(shape, _lines(archive, told[name], tell))
             _reset_sequences()
-            _prove(_lines(archive, told[PROOFS]))
+            _prove(_lines(archive, told[PROOFS], tell))
     except UNREADABLE as error:
         raise Refused("unreadable", said("This is no archive of a club: %(why)s.", why=str(error))) from error
     do_ship_positions()
@@ -85,7 +89,7 @@ def _manifest(archive: zipfile.ZipFile) -> dict[str, Any]:
     return manifest
 
 
-def _lines(archive: zipfile.ZipFile, told: dict[str, Any]) -> Iterator[dict[str, Any]]:
+def _lines(archive: zipfile.ZipFile, told: dict[str, Any], tell: Teller) -> Iterator[dict[str, Any]]:
     """Yield the rows of a member; Refused (changed) at its end where it is not the one that was written."""
     digest, count = hashlib.sha256(), 0
     with archive.open(told["name"]) as member:
@@ -95,6 +99,8 @@ def _lines(archive: zipfile.ZipFile, told: dict[str, Any]) -> Iterator[dict[str,
             digest.update(line)
             count += 1
             yield json.loads(line)
+            if count % A_PART == 0 or count == told["rows"]:
+                tell(told["name"], count, told["rows"])
     if digest.hexdigest() != told["sha256"] or count != told["rows"]:
         raise Refused("changed", said("%(name)s is not as it was written.", name=told["name"]))
 

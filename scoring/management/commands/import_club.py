@@ -24,7 +24,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             with options["file"].open("rb") as source:
-                manifest = read_archive(source)
+                manifest = read_archive(source, self._tell)
         except OSError as error:
             raise CommandError(f"{options['file']} could not be read: {error}") from error
         except Refused as error:
@@ -33,3 +33,9 @@ class Command(BaseCommand):
         self.stdout.write(f"{rows} rows brought in; every ledger is proved and adds up to what it did.")
         if not manifest["passwords"]:
             self.stdout.write("Passwords were not in the archive: manage.py changepassword sets one.")
+
+    def _tell(self, name: str, done: int, rows: int) -> None:
+        """Say how far it is, where somebody looks on: the last member is the proof of every ledger."""
+        if self.stdout.isatty():
+            self.stdout.write(f"\r{name}: {done} of {rows}   ", ending="\n" if done == rows else "")
+            self.stdout.flush()
