@@ -73,7 +73,12 @@ class Trial:
 
     @cached_property
     def table(self) -> Table:
-        return read_table(self.options["text"], self.options.get("separator"), self.options["encoding"])
+        return read_table(
+            self.options["text"],
+            self.options.get("separator"),
+            self.options["encoding"],
+            self.options.get("headless"),
+        )
 
     @cached_property
     def columns(self) -> dict[str, int]:

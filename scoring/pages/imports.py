@@ -132,6 +132,11 @@ class ReadingForm(PlainForm):
         self.fields["encoding"] = forms.ChoiceField(
             label=_("Signs are"), choices=[(one, CODES[one]) for one in ENCODINGS], initial=table.encoding
         )
+        self.fields["headless"] = forms.BooleanField(
+            label=_("the first line is a row already, without heads"),
+            required=False,
+            initial=table.headless,
+        )
         self.fields["issuer"] = forms.CharField(
             label=_("Who gave the numbers"), required=False, max_length=60, initial=trial.presumed.issuer
         )
@@ -291,7 +296,8 @@ def _or(kind: str, group: tuple[str, ...]) -> str:
 
 def _column_word(trial: Trial, name: str) -> str:
     if name in trial.columns:
-        return trial.table.heads[trial.columns[name]]
+        place = trial.columns[name]
+        return trial.table.heads[place] or gettext("column %(number)s") % {"number": place + 1}
     return speak(cols.label_of(trial.kind, name)) if name else ""
 
 

@@ -249,3 +249,16 @@ def test_a_player_who_stands_in_a_line_up_that_waits_is_not_taken_back():
     with pytest.raises(Refused) as refused:
         importing.do_undo(batch, None)
     assert refused.value.code == "built-on"
+
+
+@pytest.mark.django_db
+def test_a_file_without_heads_loses_no_row():
+    batch = open_batch("results", RESULTS.partition("\n")[2])
+    trial = Trial(batch)
+    assert (trial.table.headless, len(trial.table.rows), trial.missing != []) == (True, 2, True)
+    names = ("date", "player_a", "player_b", "score_a", "score_b", "innings")
+    importing.do_set(batch, {"columns": {name: place for place, name in enumerate(names)}})
+    importing.do_write(batch, None)
+    assert Match.objects.count() == 2
+    # Heads are heads where somebody says so.
+    assert len(Trial(open_batch("results", RESULTS, headless=True)).table.rows) == 3

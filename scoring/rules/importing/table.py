@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,8 @@ MOST_BYTES = 4_000_000
 MOST_ROWS = 20_000
 MOST_COLUMNS = 60
 MOST_SIGNS = 2_000
+# What no head says: a day, or a number of two signs and more.
+_VALUE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{2,}")
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,7 @@ class Table:
     rows: tuple[Row, ...]
     separator: str
     encoding: str
+    headless: bool = False
 
 
 def digest(data: bytes) -> str:
@@ -74,8 +78,13 @@ def guess_separator(text: str) -> str:
     return best
 
 
-def read_table(text: str, separator: str | None = None, encoding: str = "utf-8") -> Table:
-    """Return the heads and rows of a text. Raises Malformed (`file`)."""
+def read_table(
+    text: str, separator: str | None = None, encoding: str = "utf-8", headless: bool | None = None
+) -> Table:
+    """Return the heads and rows of a text. Raises Malformed (`file`).
+
+    headless: whether the first line is a row already; None: where a day or a number stands in it.
+    """
     sign = separator if separator in SEPARATORS else guess_separator(text)
     rows: list[Row] = []
     heads: tuple[str, ...] | None = None
@@ -86,8 +95,10 @@ def read_table(text: str, separator: str | None = None, encoding: str = "utf-8")
             if not any(trimmed):
                 continue
             if heads is None:
-                heads = trimmed
-                continue
+                bare = headless if headless is not None else any(_VALUE.fullmatch(one) for one in trimmed)
+                heads = ("",) * len(trimmed) if bare else trimmed
+                if not bare:
+                    continue
             if len(rows) >= MOST_ROWS:
                 raise Malformed("file", said("The file has too many rows: 20,000 at most."))
             rows.append(Row(reader.line_num, trimmed + ("",) * (len(heads) - len(trimmed))))
@@ -96,7 +107,7 @@ def read_table(text: str, separator: str | None = None, encoding: str = "utf-8")
     if not heads or not rows:
         raise Malformed("file", said("The file needs a line of heads and at least one row below it."))
     _check_sizes(heads, rows)
-    return Table(heads, tuple(rows), sign, encoding)
+    return Table(heads, tuple(rows), sign, encoding, not any(heads))
 
 
 def _check_sizes(heads: Sequence[str], rows: Sequence[Row]) -> None:
