@@ -13,7 +13,8 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from scoring.models import ExternalNumber, Match, Player, PlayerMerge
+from scoring.models import CompetitionProjection, ExternalNumber, Match, Player, PlayerMerge
+from scoring.rules.event.entrants import OUT
 from scoring.rules.importing.drafts import plain_name
 from scoring.rules.likeness import pairs
 from scoring.rules.match.checks import Refused
@@ -45,6 +46,7 @@ def check_merge(gone: Player, into: Player) -> None:
         )
     if gone.user_id is not None and into.user_id is not None:
         raise Refused("two-users", said("Both have a user. Unlink one of the users first."))
+    _check_draws(gone, into)
     if Match.objects.filter(Q(entrant_a=gone, entrant_b=into) | Q(entrant_a=into, entrant_b=gone)).exists():
         raise Refused("met", said("They played one another, so they are two people."))
     others = Player.objects.filter(merged_into=into)
@@ -52,6 +54,35 @@ def check_merge(gone: Player, into: Player) -> None:
         Q(entrant_a=gone, entrant_b__in=others) | Q(entrant_a__in=others, entrant_b=gone)
     ).exists():
         raise Refused("met", said("They played one another, so they are two people."))
+
+
+def _check_draws(gone: Player, into: Player) -> None:
+    """Raise Refused where both may yet meet, as two seats of one knock-out or group that is not closed."""
+    whole = [into.pk, *Player.objects.filter(merged_into=into).values_list("pk", flat=True)]
+    entered = CompetitionProjection.objects.filter(
+        competition__closed_at__isnull=True, state__entrants__has_key=str(gone.pk)
+    )
+    for one in entered.select_related("competition"):
+        entrants = one.state["entrants"]
+        seats = {
+            pk: str(entrants[str(pk)]["number"])
+            for pk in (gone.pk, *whole)
+            if str(pk) in entrants and entrants[str(pk)]["status"] not in OUT
+        }
+        if gone.pk not in seats or len(seats) < 2:
+            continue
+        own = seats.pop(gone.pk)
+        draws = [stage["draw"] for stage in one.state.get("stages", {}).values() if stage["draw"] is not None]
+        groups = [group for draw in draws for group in draw["groups"]]
+        if any(own in group and not set(group).isdisjoint(seats.values()) for group in groups):
+            raise Refused(
+                "one-draw",
+                said(
+                    "Both stand in one draw of %(name)s, and nobody meets oneself. Withdraw one of them "
+                    "there, or draw again without one, then merge.",
+                    name=one.competition.name,
+                ),
+            )
 
 
 @transaction.atomic
