@@ -13,7 +13,7 @@ from django.utils import timezone
 from scoring import ledger, projecting, records
 from scoring.competing import do_write_competition
 from scoring.conducting import do_record, entry_of
-from scoring.models import CompetitionEntry, HandicapDistance, Match, StandingSums
+from scoring.models import CompetitionEntry, HandicapDistance, Match, MatchProjection, StandingSums
 from scoring.ranking import do_deduct
 from scoring.rules.event import kinds
 from scoring.rules.event.regulations import Regulations
@@ -221,6 +221,34 @@ def test_who_does_not_turn_up_may_be_credited_with_the_own_average():
     write(match, "confirm")
     figures = [(row.row.match_points, row.row.points, row.row.innings) for row in read_standings(cup).ranked]
     assert figures == [(2, 0, 0), (0, 5, 15)]
+
+
+def test_a_late_correction_takes_a_confirmation_back_and_the_standings_with_it():
+    cup = cast.make_competition()
+    one, two, three = (cast.make_player(name) for name in ("Quendal", "Vilemeer", "Karnhof"))
+    confirmed(cup, one, three, 3, 1, 2, 4)
+    confirmed(cup, two, three, 2, 4, 3, 0)
+    match = opened(cast.make_match(one, two, competition=cup, distance=(5, 5)))
+    innings(match, 2, 4, 3, 0)
+
+    def told() -> list:
+        sums = StandingSums.objects.filter(competition=cup).order_by("player")
+        return [read_standings(cup).ranked, list(sums.values_list("player", "sums"))]
+
+    def correct(place: int, run: int) -> None:
+        write(match, "inning", run=run, instead_of=place, why="misread")
+
+    before = told()
+    write(match, "confirm")
+    after = told()
+    assert after != before
+    correct(3, 3)
+    assert MatchProjection.objects.get(match=match).status == "over"
+    assert told() == before
+    correct(3, 4)
+    write(match, "confirm")
+    assert told() == after
+    assert do_rebuild_sums(cup) == []
 
 
 def test_points_that_are_taken_move_a_rank_and_tell_why():

@@ -146,6 +146,9 @@ def test_outsiders_read_of_a_season_what_is_published():
             assert bool(answer.context.get("rounds")) == rounds, withheld
         if sheet == 200:
             assert bool(one.context["told"]["boards"]) == score, withheld
+            told = visitor.get(f"/api{encounter}").json()
+            assert [told[name] is not None for name in ("match_points", "board_points")] == [score, score]
+            assert bool(told["boards"]) == score
         assert visitor.get(f"{encounter}sheet/").status_code == sheet
         assert visitor.get(f"/api/competitions/{competition.pk}/encounters/").status_code == sheet
         assert member.get(teams).context["rounds"]
