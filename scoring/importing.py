@@ -142,7 +142,8 @@ def do_undo(batch: ImportBatch, user: Any) -> ImportBatch:
     if batch.options.get("draft") or batch.undone_at is not None:
         raise Refused("undone", said("There is nothing to take back."))
     made = batch.made
-    matches = list(Match.objects.filter(uuid__in=made.get("matches", [])))
+    wanted = Match.objects.filter(uuid__in=made.get("matches", []))
+    matches = list(wanted.only("competition_id", "entrant_a_id", "entrant_b_id"))
     if _is_closed({match.competition_id for match in matches}):
         raise Refused(
             "closed", said("This competition is closed. Open it again first; everybody will see it.")

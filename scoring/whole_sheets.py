@@ -133,4 +133,4 @@ def erase_sheets(matches: Sequence[int], batch: int) -> None:
             StrokeProjection.objects.filter(match__in=part),
         ):
             rows._raw_delete(rows.db)
-        Match.objects.filter(pk__in=part).delete()
+        Match.objects.filter(pk__in=part).only("pk").delete()
