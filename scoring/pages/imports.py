@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from scoring.access import Actor
 from scoring.import_trial import ASK, NEW, SKIP, Named, Trial, Twin
-from scoring.importing import do_drop, do_open_batch, do_set, do_undo, do_write
+from scoring.importing import do_drop, do_open_batch, do_set, do_undo
 from scoring.models import Club, Competition, ImportBatch
 from scoring.rules.importing import columns as cols
 from scoring.rules.importing.table import ENCODINGS, SEPARATORS, decode
@@ -24,6 +24,7 @@ from scoring.rules.said import Malformed
 
 from .fields import PlainForm, add_reason, number
 from .gate import page
+from .import_progress import written
 from .words import speak
 
 A_PAGE = 30
@@ -186,7 +187,7 @@ class ReadingForm(PlainForm):
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @page
-def import_batch(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
+def import_batch(request: HttpRequest, actor: Actor, pk: int) -> HttpResponseBase:
     """Show a batch: a draft with its trial run, or what was brought in and who took it back."""
     batch = get_object_or_404(
         ImportBatch.objects.select_related("club", "competition", "user", "undone_by").exclude(kind=""), pk=pk
@@ -206,7 +207,7 @@ def import_batch(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
     return render(request, "scoring/import_trial.html", _trial_context(batch) | {"refusal": refusal})
 
 
-def _act(request: HttpRequest, actor: Actor, batch: ImportBatch) -> HttpResponse | None:
+def _act(request: HttpRequest, actor: Actor, batch: ImportBatch) -> HttpResponseBase | None:
     action = request.POST.get("action", "")
     if action == "drop":
         do_drop(batch)
@@ -226,7 +227,7 @@ def _act(request: HttpRequest, actor: Actor, batch: ImportBatch) -> HttpResponse
     elif action in ("choose", "write"):
         do_set(batch, _choices(request, batch))
         if action == "write":
-            do_write(batch, actor.user)
+            return written(request, batch, actor.user)
     return redirect("import-batch", pk=batch.pk)
 
 

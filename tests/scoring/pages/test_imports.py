@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from scoring.models import ExternalNumber, ImportBatch, Match, Player
+from scoring.pages import import_progress
 from tests import cast
 from tests.scoring.test_importing import RESULTS
 
@@ -93,3 +94,35 @@ def test_the_file_of_a_federation():
         csv.reader(io.StringIO(client.get(file, {"file": 1, "separator": "comma"}).content.decode()))
     )
     assert len(whole[0]) == 21
+
+
+def a_ready_file():
+    """Return a client and the address of a draft of which nothing is open."""
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, RESULTS)["Location"]
+    sent(client, address, action="read", column_date=0, column_player_a=1, column_player_b=2, column_score_a=3,
+         column_score_b=4, column_innings=5, separator=";", encoding="cp1252", discipline="three-cushion")  # fmt: skip
+    return client, address
+
+
+@pytest.mark.django_db
+def test_a_large_file_tells_how_far_it_is(monkeypatch):
+    monkeypatch.setattr(import_progress, "FEW", 2)
+    client, address = a_ready_file()
+    answer = sent(client, address, action="write")
+    assert answer.streaming
+    page = b"".join(answer.streaming_content).decode()
+    assert "2 of 2 matches are ready." in page
+    assert page.index("All of it is in.") < page.index("See what came in") < page.index("</html>")
+    assert Match.objects.count() == 2
+
+
+@pytest.mark.django_db
+def test_whoever_leaves_a_large_file_halfway_brings_nothing_in(monkeypatch):
+    monkeypatch.setattr(import_progress, "FEW", 2)
+    client, address = a_ready_file()
+    told = sent(client, address, action="write")
+    next(told.streaming_content)
+    del told
+    assert Match.objects.count() == 0
+    assert "Bring it in" in client.get(address).content.decode()
