@@ -134,6 +134,17 @@ def is_result_only(projection: MatchProjection) -> bool:
     return projection.state.get("ended_by") == "played" and not projection.state.get("rows")
 
 
+def known_sums(match: Match, score: int, points: int, high_run: int) -> tuple[int, int | None]:
+    """Return the points and the high run of a side as they are shown; None where no high run is known.
+
+    Points without innings are in no sum and no average: of such a match the score tells them.
+    """
+    if not is_result_only(match.projection):
+        return points, high_run
+    made = points if match.format.get("sets_to_win") else max(points, score)
+    return made, high_run if high_run or not made else None
+
+
 def only_words(projection: MatchProjection, innings: int) -> str:
     """Return how a match is listed of which only totals are known."""
     known = gettext("result only, in %(innings)s") % {"innings": innings}

@@ -22,7 +22,7 @@ from scoring.undecided import awaits_extra
 from .competition_front import reopened, visible_parts
 from .competitions import competition_or_404
 from .gate import page
-from .reading import Shown, show_match
+from .reading import Shown, Side, is_result_only, known_sums, show_match
 from .words import ended_words, short_name
 
 # A page of a printed schedule holds about forty lines.
@@ -133,6 +133,8 @@ def _result(one: Shown, actor: Actor) -> dict[str, Any]:
     innings = max((side.figures.innings for side in one.sides if side.figures), default=0)
     ended_by = one.match.projection.state.get("ended_by")
     how = "" if ended_by == "limit" else ended_words(ended_by)
+    if is_result_only(one.match.projection):
+        how = gettext("result only") if innings else gettext("result only, innings unknown")
     if awaits_extra(one.match):
         how = gettext("drawn, needs extra innings")
     return {
@@ -143,16 +145,19 @@ def _result(one: Shown, actor: Actor) -> dict[str, Any]:
         "provisional": one.status != "confirmed",
         "protested": is_disputed(one.match),
         "how": how,
-        "sides": [
-            {
-                "name": short_name(whole(side.player), actor),
-                "full": whole(side.player).shown_name(actor.names_open),
-                "won": side.won,
-                "points": side.figures.points if side.figures else None,
-                "sets": side.figures.sets if with_sets and side.figures else None,
-                "average": side.average,
-                "high_run": side.figures.high_run if side.figures else None,
-            }
-            for side in one.sides
-        ],
+        "sides": [_result_side(one, side, with_sets, actor) for side in one.sides],
+    }
+
+
+def _result_side(one: Shown, side: Side, with_sets: bool, actor: Actor) -> dict[str, Any]:
+    made = side.figures
+    points, high_run = known_sums(one.match, made.score, made.points, made.high_run) if made else (None, None)
+    return {
+        "name": short_name(whole(side.player), actor),
+        "full": whole(side.player).shown_name(actor.names_open),
+        "won": side.won,
+        "points": points,
+        "sets": made.sets if with_sets and made else None,
+        "average": side.average,
+        "high_run": high_run,
     }

@@ -21,7 +21,7 @@ from scoring.models import Match, MatchEntry
 from scoring.sheets import Block, Figure, Line, Note, Sheet, Written, build_sheet
 
 from .gate import match_or_404, page
-from .reading import Shown, Side, is_result_only, show_match
+from .reading import Shown, Side, is_result_only, known_sums, show_match
 from .table_links import drawn
 from .words import discipline_name, speak
 
@@ -64,8 +64,8 @@ def show_sheet(match: Match, shown: Shown, printed: Sheet, state: dict[str, Any]
         "event": match.competition.name if match.competition else match.club.name,
         "where": ", ".join(where),
         "facts": facts(match, shown),
-        "white": show_side(white, "white", state),
-        "yellow": show_side(yellow, "yellow", state),
+        "white": show_side(white, "white", state, match),
+        "yellow": show_side(yellow, "yellow", state, match),
         "pages": pages or show_block(Block(1, False, []), printed),
         "notes": [show_note(note) for note in printed.notes],
         "open_flags": len(state["flags"]),
@@ -88,18 +88,20 @@ def _square(match: Match) -> str:
     return drawn(f"{match.uuid} {own.seq} {own.fingerprint}") if own.fingerprint else ""
 
 
-def show_side(side: Side, colour: str, state: dict[str, Any]) -> dict[str, Any]:
+def show_side(side: Side, colour: str, state: dict[str, Any], match: Match) -> dict[str, Any]:
     """Return the head and the sums of one player."""
+    sums = [state[name][colour] for name in ("score", "points", "high_run")]
+    points, high_run = known_sums(match, *sums)
     return {
         "full": side.full_name,
         "name": side.name,
         "distance": side.distance,
         "total": state["score"][colour],
         "winner": side.won,
-        "points": state["points"][colour],
+        "points": points,
         "innings": state["innings"][colour],
         "average": state["average"][colour],
-        "high_run": state["high_run"][colour],
+        "high_run": high_run,
         "match_points": None,
         "extra": state["extra"][colour] if state["extra"] else [],
     }

@@ -56,6 +56,21 @@ def test_from_a_file_to_matches_and_back():
 
 
 @pytest.mark.django_db
+def test_points_without_innings_are_told_and_stay_out_of_averages():
+    cup = cast.make_competition()
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, RESULTS, competition=cup.pk)["Location"]
+    sent(client, address, action="write")
+    lost = Match.objects.order_by("-pk").first()
+    page = client.get(reverse("competition-results", args=[cup.pk])).content.decode()
+    assert "result only, innings unknown" in page
+    assert '<td class="num strong">12</td>' in page
+    sheet = client.get(reverse("match-sheet", args=[lost.pk])).content.decode()
+    assert 'data-sum="points-white">12<' in sheet
+    assert 'data-sum="high_run-white">–<' in sheet
+
+
+@pytest.mark.django_db
 def test_a_draft_is_thrown_away_and_strange_sums_are_borne():
     client = cast.client_for(cast.make_organiser())
     assert "needs a line of heads" in upload(client, "heads;only\n").content.decode()
