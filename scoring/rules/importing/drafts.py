@@ -155,8 +155,19 @@ def read_drafts(kind: str, table: Table, columns: ColumnMap, presumed: Presumed)
     else:
         reader = _sheet if kind == INNINGS else _result
         read.matches = [one for cells in rows if (one := reader(cells, presumed)) is not None]
+    _note_longer(read, table)
     read.problems.sort(key=lambda one: one.line)
     return read
+
+
+def _note_longer(read: Read, table: Table) -> None:
+    """Note rows with something beside the columns: what stands there belongs to none."""
+    for row in table.rows:
+        if any(row.cells[len(table.heads) :]):
+            told = said(
+                "This row has more cells than the heads. Put a cell that holds the separator in quotes."
+            )
+            read.problems.append(Problem(row.line, "", told))
 
 
 # --- players -------------------------------------------------------------------
@@ -192,7 +203,7 @@ def _note_twice(read: Read) -> None:
             continue
         key = (one.issuer, one.number)
         if key in seen:
-            told = said("Line %(line)s has the same number.", line=seen[key])
+            told = said("Line %(line)s has the same number: correct or empty one of them.", line=seen[key])
             read.problems.append(Problem(one.line, "number", told))
         seen.setdefault(key, one.line)
 

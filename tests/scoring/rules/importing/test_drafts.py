@@ -114,6 +114,10 @@ def test_a_number_twice_is_a_problem():
     assert wrong(read(PLAYERS, "Name;Number\nMira Quendal;7\nEmil Karnhof;7\n")) == [(3, "number")]
 
 
+def test_a_cell_beside_the_columns_is_a_problem_and_an_empty_one_is_none():
+    assert wrong(read("players", "name;number\nAlva Zorrin;1;;\nBenno Zorrin;2;;3\n")) == [(3, "")]
+
+
 def test_results_with_totals_and_without():
     heads = "Date;Player 1;Player 2;Points 1;Points 2;Innings;High run 1;High run 2\n"
     found = read(RESULTS, heads + "1-9-2020;A B;C D;40;31,0;27;6;5\n1-9-2020;A B;C D;12;0;;;\n")
