@@ -29,7 +29,8 @@ from scoring.rules.importing.sheets import format_of, trouble_of
 from scoring.rules.importing.table import Table, read_table
 from scoring.rules.said import Malformed, said
 
-NEW, SKIP, ASK = "new", "skip", "ask"
+# SAME is chosen for all rows at once: each is the one player it may be.
+NEW, SKIP, ASK, SAME = "new", "skip", "ask", "same"
 
 
 @dataclass
@@ -229,6 +230,8 @@ class Trial:
         for twin in found:
             allowed = {SKIP, *(str(one.pk) for one in twin.known)} | (set() if twin.by_number else {NEW})
             choice = chosen.get(str(twin.line), usual)
+            if choice == SAME and len(twin.known) == 1:
+                choice = str(twin.known[0].pk)
             twin.choice = choice if choice in allowed else None
             twins.append(twin)
         return twins
@@ -337,4 +340,6 @@ class Trial:
     @property
     def without_innings(self) -> int:
         """How many matches come as a result only."""
-        return sum(one.runs is None for one in self.read.matches) if self.kind == RESULTS else 0
+        if self.kind != RESULTS:
+            return 0
+        return sum(one.runs is None and one.line not in self.skipped for one in self.read.matches)

@@ -14,13 +14,13 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from scoring.access import Actor
-from scoring.import_trial import ASK, NEW, SKIP, Named, Trial, Twin
+from scoring.import_trial import ASK, NEW, SAME, SKIP, Named, Trial, Twin
 from scoring.importing import do_drop, do_open_batch, do_set, do_undo
 from scoring.models import Club, Competition, ImportBatch
 from scoring.rules.importing import columns as cols
-from scoring.rules.importing.table import ENCODINGS, SEPARATORS, decode
+from scoring.rules.importing.table import ENCODINGS, SEPARATORS, decode, read_table
 from scoring.rules.match.checks import Refused
-from scoring.rules.said import Malformed
+from scoring.rules.said import Malformed, said
 
 from .fields import PlainForm, add_reason, number
 from .gate import page
@@ -192,60 +192,88 @@ def import_batch(request: HttpRequest, actor: Actor, pk: int) -> HttpResponseBas
     batch = get_object_or_404(
         ImportBatch.objects.select_related("club", "competition", "user", "undone_by").exclude(kind=""), pk=pk
     )
-    refusal = ""
+    refusal, form = "", None
     if request.method == "POST":
         try:
-            answer = _act(request, actor, batch)
-        except (Refused, Malformed) as error:
+            form = _told_reading(request, batch)
+            answer = _act(request, actor, batch, form)
+        except Malformed as error:
             refusal = speak(error.reason)
+        except Refused as error:
+            refusal, form = speak(error.reason), None
         else:
             if answer is not None:
                 return answer
     if not batch.options.get("draft"):
         context = {"batch": batch, "told": _made_words(batch), "refusal": refusal} | _kept(batch)
         return render(request, "scoring/import_made.html", context)
-    return render(request, "scoring/import_trial.html", _trial_context(batch) | {"refusal": refusal})
+    return render(request, "scoring/import_trial.html", _trial_context(batch, form) | {"refusal": refusal})
 
 
-def _act(request: HttpRequest, actor: Actor, batch: ImportBatch) -> HttpResponseBase | None:
+def _told_reading(request: HttpRequest, batch: ImportBatch) -> ReadingForm | None:
+    """Return how the file is to be read, where the page told it."""
+    told = batch.options.get("draft") and "separator" in request.POST
+    return ReadingForm(Trial(batch), request.POST) if told else None
+
+
+def _act(
+    request: HttpRequest, actor: Actor, batch: ImportBatch, form: ReadingForm | None
+) -> HttpResponseBase | None:
     action = request.POST.get("action", "")
     if action == "drop":
         do_drop(batch)
         return redirect("imports")
     if action == "undo":
         do_undo(batch, actor.user)
-    elif action == "read":
-        form = ReadingForm(Trial(batch), request.POST)
-        if not form.is_valid():
-            return None
-        told = form.options()
-        if told["encoding"] != batch.options["encoding"]:
-            # The bytes are the text in its old encoding.
-            data = batch.options["text"].encode(batch.options["encoding"])
-            told["text"], told["encoding"] = decode(data, told["encoding"])
-        do_set(batch, told)
-    elif action in ("choose", "write"):
+    elif action in ("read", "choose", "write"):
+        # Whichever button was pressed, all that the page holds is kept.
         do_set(batch, _choices(request, batch))
+        if form is not None and not form.is_valid():
+            return None
+        otherwise = form is not None and form.has_changed()
+        if form is not None and (otherwise or action == "read"):
+            do_set(batch, _reading(batch, form))
+        if action == "write" and otherwise:
+            raise Refused("changed", said("The file is read otherwise now. Look at it again."))
         if action == "write":
             return written(request, batch, actor.user)
     return redirect("import-batch", pk=batch.pk)
+
+
+def _reading(batch: ImportBatch, form: ReadingForm) -> dict[str, Any]:
+    """Return how a file is read from now on. Raises Malformed where it cannot be read so."""
+    told = form.options()
+    text = batch.options["text"]
+    if told["encoding"] != batch.options["encoding"]:
+        # The bytes are the text in its old encoding.
+        data = text.encode(batch.options["encoding"])
+        text, told["encoding"] = decode(data, told["encoding"])
+        told["text"] = text
+    read_table(text, told["separator"], told["encoding"], told["headless"])
+    if not set(form.map_names).intersection(form.changed_data):
+        # Another separator shows other columns; the map that was chosen waits until they are back.
+        del told["columns"]
+    return told
 
 
 def _choices(request: HttpRequest, batch: ImportBatch) -> dict[str, Any]:
     """Return what was chosen of people and rows; what is not listed keeps its choice."""
     trial = Trial(batch)
     people, rows = dict(batch.options.get("people", {})), dict(batch.options.get("rows", {}))
+    touched = {}
     for place, one in enumerate(trial.people):
         if f"person-{place}" in request.POST:
             people[one.key] = request.POST[f"person-{place}"]
     for twin in trial.twins:
         if f"row-{twin.line}" in request.POST:
-            rows[str(twin.line)] = request.POST[f"row-{twin.line}"]
+            rows[str(twin.line)] = told = request.POST[f"row-{twin.line}"]
+            if told != (twin.choice or ""):
+                touched[str(twin.line)] = told
     changed: dict[str, Any] = {"people": people, "rows": rows, "again": "again" in request.POST}
-    if request.POST.get("twins") in (ASK, SKIP, NEW):
+    if request.POST.get("twins") in (ASK, SAME, SKIP, NEW):
         changed["twins"] = request.POST["twins"]
         if changed["twins"] != batch.options.get("twins", ASK):
-            changed["rows"] = {}
+            changed["rows"] = touched
     return changed
 
 
@@ -259,12 +287,12 @@ def _kept(batch: ImportBatch) -> dict[str, Any]:
     }
 
 
-def _trial_context(batch: ImportBatch) -> dict[str, Any]:
+def _trial_context(batch: ImportBatch, form: ReadingForm | None = None) -> dict[str, Any]:
     trial = Trial(batch)
     context: dict[str, Any] = {
         "batch": batch,
         "kind_word": speak(cols.KINDS[batch.kind]),
-        "form": ReadingForm(trial),
+        "form": form or ReadingForm(trial),
         "heads": trial.table.heads,
         "sample": trial.table.rows[:3],
         "rows": len(trial.table.rows),
@@ -272,6 +300,7 @@ def _trial_context(batch: ImportBatch) -> dict[str, Any]:
     }
     if trial.missing:
         return context
+    strangers = [one.person.name for one in trial.people if not one.known and one.person.name]
     open_people = [one for one in enumerate(trial.people) if one[1].known]
     problems = [(one.line, _column_word(trial, one.column), speak(one.reason)) for one in trial.problems]
     return context | {
@@ -279,8 +308,11 @@ def _trial_context(batch: ImportBatch) -> dict[str, Any]:
         "problem_count": len(problems),
         "people": [_person(place, one) for place, one in open_people[:MOST_LISTED]],
         "people_count": len(open_people),
+        "strangers": strangers[:MOST_LISTED],
+        "stranger_count": len(strangers),
         "twins": [_twin(trial, one) for one in trial.twins[:MOST_LISTED]],
         "twin_count": len(trial.twins),
+        "are_players": trial.kind == cols.PLAYERS,
         "twin_usual": batch.options.get("twins", ASK),
         "to_choose": trial.to_choose,
         "ready": trial.is_ready,

@@ -70,6 +70,61 @@ def test_points_without_innings_are_told_and_stay_out_of_averages():
     assert 'data-sum="high_run-white">–<' in sheet
 
 
+KNOWN = '"Name";"Number"\n"Quendal, Mira";"7"\n"Vilemeer, Joost";"8"\n"Alva Zorrin";"9"\n'
+
+
+@pytest.mark.django_db
+def test_what_was_chosen_outlives_a_wrong_choice():
+    mira = cast.make_player("Quendal")
+    cast.make_player("Vilemeer")
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, KNOWN, kind="players")["Location"]
+    draft = ImportBatch.objects.get()
+    told = {"column_name": 0, "column_number": 1, "separator": ";", "encoding": "utf-8", "issuer": "Union"}
+    sent(client, address, action="read", **told | {"issuer": "Bond"})
+    page = sent(
+        client, address, action="read", **told | {"separator": ",", "row-2": mira.pk}
+    ).content.decode()
+    assert "A cell is not closed" in page
+    assert 'value="Union"' in page
+    assert client.get(address).status_code == 200
+    page = sent(client, address, action="read", **told | {"issuer": "U" * 61}).content.decode()
+    assert "One thing is to be mended" in page
+    sent(client, address, action="choose", **told)
+    draft.refresh_from_db()
+    assert (draft.options["rows"]["2"], draft.options["issuer"]) == (str(mira.pk), "Union")
+    sent(client, address, action="choose", twins="same", **told)
+    page = sent(client, address, action="write", **told | {"issuer": "Guild"}).content.decode()
+    assert "The file is read otherwise now" in page
+    sent(client, address, action="write", **told | {"issuer": "Guild"})
+    numbers = ExternalNumber.objects.values_list("issuer", "number", "player__name__family")
+    assert set(numbers) == {("Guild", "7", "Quendal"), ("Guild", "8", "Vilemeer"), ("Guild", "9", "Zorrin")}
+
+
+@pytest.mark.django_db
+def test_a_map_that_was_chosen_outlives_a_wrong_separator():
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, "Who;What\nAlva Zorrin;9\n", kind="players")["Location"]
+    read = {"action": "read", "encoding": "utf-8", "issuer": "Union"}
+    sent(client, address, **read, separator=";", column_name=0, column_number=1)
+    assert "<b>1 player</b>, 1 number" in client.get(address).content.decode()
+    # What the page shows then: one column, that of the name.
+    sent(client, address, **read, separator=",", column_name=0, column_number=1)
+    sent(client, address, **read, separator=";", column_name=0)
+    assert "<b>1 player</b>, 1 number" in client.get(address).content.decode()
+
+
+@pytest.mark.django_db
+def test_a_trial_names_the_new_and_counts_what_is_left_out():
+    cast.make_player("Quendal")
+    client = cast.client_for(cast.make_organiser())
+    address = upload(client, RESULTS + RESULTS.splitlines()[1] + "\n")["Location"]
+    sent(client, address, action="choose", twins="skip", **{"person-0": "new"})
+    page = client.get(address).content.decode()
+    assert "Joost Vilemeer; Ronja Astavik" in page
+    assert "2 matches come as results only" in page
+
+
 @pytest.mark.django_db
 def test_a_draft_is_thrown_away_and_strange_sums_are_borne():
     client = cast.client_for(cast.make_organiser())
