@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils.formats import number_format
@@ -50,6 +51,7 @@ def standings(request: HttpRequest, actor: Actor, pk: int) -> HttpResponse:
         "group": group,
         "provisional": found.provisional,
         "rows": rows,
+        "results_only": _results_only(competition, group),
         "steps": _all_steps(found, names),
         "cross": _cross(found, names) if len(found.ranked) <= MOST_CROSSED else [],
         "deductions": [
@@ -72,6 +74,20 @@ def _asked(groups: list[Group], wanted: str | None) -> Group | None:
         return None
     number = int(wanted) if wanted.isascii() and wanted.isdigit() and len(wanted) < 10 else 0
     return next((one for one in groups if one.pk == number), None) or get_object_or_404(Group, pk=0)
+
+
+def _results_only(competition: Competition, group: Group | None) -> dict[str, int]:
+    """Return how many matches are known as a result only, and of how many of them the innings are not."""
+    known = Match.objects.filter(
+        competition=competition,
+        projection__status="confirmed",
+        projection__state__ended_by="played",
+        projection__state__rows=0,
+    )
+    if group is not None:
+        known = known.filter(group=group)
+    bare = Q(projection__state__innings__white=0, projection__state__innings__yellow=0)
+    return known.aggregate(known=Count("pk"), bare=Count("pk", filter=bare))
 
 
 def _named(players: list[int], names: dict[int, str]) -> str:

@@ -65,6 +65,10 @@ def test_points_without_innings_are_told_and_stay_out_of_averages():
     page = client.get(reverse("competition-results", args=[cup.pk])).content.decode()
     assert "result only, innings unknown" in page
     assert '<td class="num strong">12</td>' in page
+    page = client.get(reverse("competition-standings", args=[cup.pk])).content.decode()
+    assert "2 matches are known as results only. Of 1 the innings are unknown" in page
+    assert '<td class="num wide">40</td>' in page
+    assert '<td class="num wide">12</td>' not in page
     sheet = client.get(reverse("match-sheet", args=[lost.pk])).content.decode()
     assert 'data-sum="points-white">12<' in sheet
     assert 'data-sum="high_run-white">–<' in sheet
