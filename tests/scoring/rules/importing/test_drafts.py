@@ -94,6 +94,9 @@ def test_heads_are_guessed_in_several_languages():
     assert guess(RESULTS, ("Datum", "Speler 1", "Speler 2", "Punten 1", "Punten 2", "Beurten")) == {
         "date": 0, "player_a": 1, "player_b": 2, "score_a": 3, "score_b": 4, "innings": 5,
     }  # fmt: skip
+    own = guess("players", ("Nachname", "Vorname", "Mitgliedsnummer", "Verband", "Mitglied seit"))
+    assert own == {"family": 0, "given": 1, "number": 2, "issuer": 3, "since": 4}
+    assert guess(RESULTS, ("Punkte 2", "Punkte 1")) == {"score_b": 0, "score_a": 1}
     assert missing(RESULTS, {"date": 0}) == [
         ("player_a", "number_a"), ("player_b", "number_b"), ("score_a",), ("score_b",),
     ]  # fmt: skip
