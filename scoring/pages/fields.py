@@ -53,6 +53,10 @@ class PlainForm(forms.Form):
         """Give every field our words; a form that adds fields calls it again."""
         for field in self.fields.values():
             field.error_messages["required"] = _("This is needed.")
+            # Limits are told by the codes of their checks, whatever field they stand at.
+            field.error_messages["max_value"] = _("At most %(limit_value)s.")
+            field.error_messages["min_value"] = _("At least %(limit_value)s.")
+            field.error_messages["max_length"] = _("At most %(limit_value)s signs.")
             if "invalid_choice" in field.error_messages:
                 field.error_messages["invalid_choice"] = _("Choose one of the list.")
 

@@ -92,6 +92,7 @@ def show_side(side: Side, colour: str, state: dict[str, Any], match: Match) -> d
     """Return the head and the sums of one player."""
     sums = [state[name][colour] for name in ("score", "points", "high_run")]
     points, high_run = known_sums(match, *sums)
+    unknown = is_result_only(match.projection)
     return {
         "full": side.full_name,
         "name": side.name,
@@ -99,7 +100,7 @@ def show_side(side: Side, colour: str, state: dict[str, Any], match: Match) -> d
         "total": state["score"][colour],
         "winner": side.won,
         "points": points,
-        "innings": state["innings"][colour],
+        "innings": state["innings"][colour] if state["innings"][colour] or not unknown else None,
         "average": state["average"][colour],
         "high_run": high_run,
         "match_points": None,

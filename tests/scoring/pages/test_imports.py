@@ -72,6 +72,7 @@ def test_points_without_innings_are_told_and_stay_out_of_averages():
     sheet = client.get(reverse("match-sheet", args=[lost.pk])).content.decode()
     assert 'data-sum="points-white">12<' in sheet
     assert 'data-sum="high_run-white">–<' in sheet
+    assert 'data-sum="innings-white">–<' in sheet
 
 
 KNOWN = '"Name";"Number"\n"Quendal, Mira";"7"\n"Vilemeer, Joost";"8"\n"Alva Zorrin";"9"\n'
@@ -94,6 +95,7 @@ def test_what_was_chosen_outlives_a_wrong_choice():
     assert client.get(address).status_code == 200
     page = sent(client, address, action="read", **told | {"issuer": "U" * 61}).content.decode()
     assert "One thing is to be mended" in page
+    assert "At most 60 signs." in page
     sent(client, address, action="choose", **told)
     draft.refresh_from_db()
     assert (draft.options["rows"]["2"], draft.options["issuer"]) == (str(mira.pk), "Union")
