@@ -228,7 +228,14 @@ def test_old_links_are_cleared_away_but_those_that_wrote(cup):
 
 # What the link of a table opens, at an address about the match on it, its competition, a player
 # of it: by the header at the API, by the cookie at pages (where nobody is signed in: 401).
-OPEN = {Right.ANYONE, Right.PLAYER_READ, Right.COMPETITION_READ, Right.MATCH_READ, Right.MATCH_WRITE}
+OPEN = {
+    Right.ANYONE,
+    Right.PLAYER_READ,
+    Right.COMPETITION_READ,
+    Right.LEAGUE_READ,
+    Right.MATCH_READ,
+    Right.MATCH_WRITE,
+}
 UNKNOWN = {
     Right.REPORT_READ,
     Right.SESSION_READ,
