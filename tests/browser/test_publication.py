@@ -112,3 +112,12 @@ def test_the_wall_is_read_from_eight_metres_and_sheets_fit_their_paper(
         assert pages_of(page, f"{here}{part}/") <= most, part
         expect(page.locator(".site-head")).to_be_hidden()
         assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+
+    # On a phone the square hides nothing of the fingerprint.
+    page.emulate_media(media="screen")
+    page.set_viewport_size({"width": 390, "height": 740})
+    page.goto(address)
+    ends = page.locator(".sheet-print span").evaluate_all(
+        "all => all.map(one => one.getBoundingClientRect().right)"
+    )
+    assert max(ends) <= page.locator(".sheet-square").bounding_box()["x"]
