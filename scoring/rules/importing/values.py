@@ -58,7 +58,16 @@ def a_flag(cell: str, column: str) -> bool:
 def some_runs(cell: str, column: str) -> list[int]:
     """Return the runs of a cell, parted by spaces, dashes, commas, semicolons, bars or slashes."""
     parts = [part for part in re.split(r"[\s,;|/–-]+", cell) if part]
-    return [a_whole(part, column, 1000) for part in parts]
+    return [_a_run(part, column) for part in parts]
+
+
+def _a_run(part: str, column: str) -> int:
+    """Return one run of many; what is none is named, for its cell holds a whole match."""
+    try:
+        return a_whole(part, column, 1000)
+    except Malformed:
+        told = said("“%(part)s” is no run: a whole number up to 1,000 is needed.", part=part[:20])
+        raise Malformed(column, told) from None
 
 
 def a_name(cell: str, column: str, most: int = 80) -> str:

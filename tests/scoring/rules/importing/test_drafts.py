@@ -88,6 +88,8 @@ def test_whole_numbers_with_decimal_commas():
 
 def test_runs_in_a_cell():
     assert some_runs("0 1-2;3, 4|5/6", "runs") == [0, 1, 2, 3, 4, 5, 6]
+    with pytest.raises(Malformed, match="“x” is no run"):
+        some_runs("0 1 x 4", "runs")
 
 
 def test_heads_are_guessed_in_several_languages():
